@@ -5,7 +5,7 @@ The JSON of ``Draft`` is the format ``notepipe.draft/1``; fields beyond that for
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Final, Literal
 
 from pydantic import Field
 
@@ -18,7 +18,7 @@ Action = Literal[
 Standing = Literal["decided", "considering", "asking", "ruled-out", "done"]
 Addressee = Literal["client", "shop"]
 
-FORMAT = "notepipe.draft/1"
+FORMAT: Final = "notepipe.draft/1"
 
 
 class Quote(Frozen):
