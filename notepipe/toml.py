@@ -43,7 +43,9 @@ def _syntax(path: Path, error: tomllib.TOMLDecodeError) -> tuple[str, str, str]:
 
 
 def _slip(path: Path, text: str, model: type[BaseModel], error: ValidationError) -> tuple[str, str, str]:
-    first = error.errors()[0]
+    slips = error.errors()
+    # A misspelt field is also a missing one: name the misspelling.
+    first = next((s for s in slips if s["type"] == "extra_forbidden"), slips[0])
     loc = first["loc"]
     where = f"{path}:{_line_of(text, loc)}"
     place = _entry_name(loc, text)
