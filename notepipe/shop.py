@@ -141,9 +141,9 @@ def start_shop(folder: Path, settings: Settings) -> Shop:
     with _writing(folder):
         for name in ("recordings", "transcripts", "words", "templates"):
             (folder / name).mkdir(parents=True, exist_ok=True)
-    for name, text in ((Path("words", "shop.toml"), _WORDS), (Path("templates", "README.txt"), _TEMPLATES)):
-        if not (folder / name).exists():
-            write_whole(folder / name, text)
+    for path, text in ((folder / "words/shop.toml", _WORDS), (folder / "templates/README.txt", _TEMPLATES)):
+        if not path.exists():
+            write_whole(path, text)
     write_whole(folder / SETTINGS_FILE, _settings_text(settings))
     return find_shop(folder, folder)
 

@@ -1,0 +1,298 @@
+"""The ledger: entries are appended, each holding the hash of the one before, and never changed.
+
+The hash of an entry is SHA-256 over the RFC 8785 bytes of {job, number, at, who, body, before}.
+The only file with SQL. One table, one transaction an append; triggers refuse everything else.
+
+SQLite keeps its plain rollback journal, not the write-ahead log: the ledger is then one file between
+writes, whole when somebody copies it to a stick, and safe on a network share, where the log is not.
+With ``synchronous = EXTRA`` an append that returned is on the disk, whatever happens next.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import rfc8785
+import sqlalchemy as sa
+
+from notepipe.entries import BODIES, Body, Entry
+from notepipe.errors import BadLedger, CannotWrite, NotepipeError
+from notepipe.transcript import Frozen
+
+VERSION = 1
+FIRST = "0" * 64
+"""What stands before the first entry of a job."""
+
+_meta = sa.MetaData()
+_about = sa.Table("about", _meta, sa.Column("version", sa.Integer, nullable=False))
+_entries = sa.Table(
+    "entries",
+    _meta,
+    sa.Column("job", sa.Text, primary_key=True),
+    sa.Column("number", sa.Integer, primary_key=True, autoincrement=False),
+    sa.Column("at", sa.Text, nullable=False),
+    sa.Column("who", sa.Text, nullable=False),
+    sa.Column("kind", sa.Text, nullable=False),
+    sa.Column("body", sa.Text, nullable=False),
+    sa.Column("before", sa.Text, nullable=False),
+    sa.Column("hash", sa.Text, nullable=False),
+)
+# The third is for INSERT OR REPLACE, which takes the old row away without asking the second.
+_TRIGGERS = (
+    "CREATE TRIGGER IF NOT EXISTS no_update BEFORE UPDATE ON entries BEGIN SELECT RAISE(ABORT, 'never changed'); END",
+    "CREATE TRIGGER IF NOT EXISTS no_delete BEFORE DELETE ON entries BEGIN SELECT RAISE(ABORT, 'never deleted'); END",
+    "CREATE TRIGGER IF NOT EXISTS only_append BEFORE INSERT ON entries WHEN NEW.number IS NOT 1 + COALESCE("
+    "(SELECT MAX(number) FROM entries WHERE job = NEW.job), 0)"
+    " BEGIN SELECT RAISE(ABORT, 'only the next number'); END",
+)
+_PATIENCE_S = 30
+
+
+class Hand(Frozen):
+    """Whose hand writes an entry, and when (RFC 3339 with offset)."""
+
+    who: str
+    at: str
+
+
+class Verdict(Frozen):
+    """What checking found of one job: how many entries hold, and what is wrong with the next."""
+
+    job: str
+    good: int
+    last_hash: str
+    wrong: str | None = None
+
+
+def hash_of(columns: Mapping[str, object], body: object) -> str:
+    """SHA-256, in hex, over the RFC 8785 bytes of an entry's job, number, at, who, before and *body*.
+
+    Raises CannotWrite for a number or a text that those bytes can't hold exactly.
+    """
+    whole = {name: columns[name] for name in ("job", "number", "at", "who", "before")}
+    return hashlib.sha256(_canonical({**whole, "body": body})).hexdigest()
+
+
+class Ledger:
+    """The ledger in the file at *path* (None: in memory). It is made when the first entry is appended.
+
+    Raises BadLedger where the file is no ledger, or a newer one than this program knows.
+    """
+
+    def __init__(self, path: Path | None) -> None:
+        self._path = path
+        self._where = path.name if path else "ledger"
+        address = sa.URL.create("sqlite", database=str(path) if path else None)
+        pool = sa.NullPool if path else sa.StaticPool
+        self._engine = sa.create_engine(
+            address, poolclass=pool, connect_args={"timeout": _PATIENCE_S, "check_same_thread": False}
+        )
+        sa.event.listen(self._engine, "connect", _settings)
+        sa.event.listen(self._engine, "begin", _begin)
+        self._is_there()
+
+    def append(self, job: str, hand: Hand, *bodies: Body) -> tuple[Entry, ...]:
+        """Append *bodies* to *job*, all or none; what is kept, with numbers and hashes.
+
+        Raises CannotWrite (full disk, locked for long), BadLedger (what is there does not hold).
+        """
+        return self.decide(job, hand, lambda _: bodies)
+
+    def decide(
+        self, job: str, hand: Hand, bodies: Callable[[tuple[Entry, ...]], Sequence[Body]]
+    ) -> tuple[Entry, ...]:
+        """Append what *bodies* makes of the job's entries as they stand while nobody else can write.
+
+        Two people who answer the same record at once thus can't both have it.
+        """
+        with self._writing() as connection:
+            self._make(connection)
+            entries = _sound(self._where, job, _rows(connection, job))
+            made: list[Entry] = []
+            before = entries[-1].hash if entries else FIRST
+            for number, body in enumerate(bodies(entries), start=len(entries) + 1):
+                made.append(_entry(job, hand, number, body, before))
+                before = made[-1].hash
+            if made:
+                connection.execute(_entries.insert(), [_row(entry) for entry in made])
+        return tuple(made)
+
+    def entries(self, job: str) -> tuple[Entry, ...]:
+        """All entries of *job*, first to last; none for a job that isn't there.
+
+        Raises BadLedger, naming the first bad entry, where they do not hold.
+        """
+        if not self._is_there():
+            return ()
+        with self._reading() as connection:
+            return _sound(self._where, job, _rows(connection, job))
+
+    def jobs(self) -> tuple[str, ...]:
+        """The names of all jobs, in the order of the alphabet."""
+        if not self._is_there():
+            return ()
+        with self._reading() as connection:
+            return tuple(connection.scalars(sa.select(_entries.c.job).distinct().order_by(_entries.c.job)))
+
+    def check(self) -> tuple[Verdict, ...]:
+        """A verdict for each job, going on past a bad one."""
+        if not self._is_there():
+            return ()
+        verdicts = []
+        for job in self.jobs():
+            with self._reading() as connection:
+                good, wrong = _verify(job, _rows(connection, job))
+            verdicts.append(
+                Verdict(job=job, good=len(good), last_hash=good[-1].hash if good else FIRST, wrong=wrong)
+            )
+        return tuple(verdicts)
+
+    def _is_there(self) -> bool:
+        if self._path is not None and not self._path.exists():
+            return False  # Looking into it would make it.
+        with self._reading() as connection:
+            return self._known(connection)
+
+    def _known(self, connection: sa.Connection) -> bool:
+        """Whether entries are kept there. An empty file is none: a first append cut off leaves one."""
+        if not (tables := sa.inspect(connection).get_table_names()):
+            return False
+        if "about" not in tables or "entries" not in tables:
+            raise BadLedger(self._where, "no ledger of notepipe's", "Put back the last copy that holds.")
+        version = connection.scalar(sa.select(_about.c.version))
+        if version is None or version > VERSION:
+            what = f"written by a newer notepipe (form {version}; this one knows {VERSION})"
+            raise BadLedger(self._where, what, "Bring notepipe up to date: pip install --upgrade notepipe")
+        return True
+
+    def _make(self, connection: sa.Connection) -> None:
+        if not self._known(connection):
+            _meta.create_all(connection)
+            connection.execute(_about.insert().values(version=VERSION))
+        for trigger in _TRIGGERS:  # Also where somebody took one away.
+            connection.exec_driver_sql(trigger)
+
+    @contextmanager
+    def _reading(self) -> Iterator[sa.Connection]:
+        with self._named_errors(), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[sa.Connection]:
+        """One transaction that holds the only right to write from its first moment."""
+        with self._named_errors(), self._engine.connect() as connection:
+            connection = connection.execution_options(writes=True)
+            with connection.begin():
+                yield connection
+
+    @contextmanager
+    def _named_errors(self) -> Iterator[None]:
+        try:
+            yield
+        except sa.exc.DBAPIError as error:
+            raise _named(self._where, str(error.orig)) from error
+
+
+def _settings(connection: Any, _: object) -> None:
+    connection.isolation_level = (
+        None  # Else the driver begins by itself, late and without the right to write.
+    )
+    connection.execute("PRAGMA synchronous = EXTRA")
+
+
+def _begin(connection: sa.Connection) -> None:
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def _rows(connection: sa.Connection, job: str) -> Sequence[sa.Row[Any]]:
+    return connection.execute(
+        sa.select(_entries).where(_entries.c.job == job).order_by(_entries.c.number)
+    ).all()
+
+
+def _entry(job: str, hand: Hand, number: int, body: Body, before: str) -> Entry:
+    columns = {"job": job, "number": number, "at": hand.at, "who": hand.who, "before": before}
+    return Entry.model_validate(
+        {**columns, "body": body, "hash": hash_of(columns, body.model_dump(mode="json"))}
+    )
+
+
+def _row(entry: Entry) -> dict[str, object]:
+    body = _canonical(entry.body.model_dump(mode="json")).decode("utf-8")
+    return {**entry.model_dump(exclude={"body"}), "kind": entry.body.kind, "body": body}
+
+
+def _canonical(value: Any) -> bytes:
+    try:
+        return rfc8785.dumps(value)
+    except (rfc8785.CanonicalizationError, UnicodeEncodeError) as error:
+        do = "Correct that value; nothing was written."
+        raise CannotWrite("ledger", f"a value that can't be kept exactly: {error}", do) from error
+
+
+def _sound(where: str, job: str, rows: Sequence[sa.Row[Any]]) -> tuple[Entry, ...]:
+    good, wrong = _verify(job, rows)
+    if wrong:
+        do = "Put back the last copy that holds; `notepipe check` says how far this one does."
+        raise BadLedger(where, f"job {job}, {wrong}", do)
+    return tuple(good)
+
+
+def _verify(job: str, rows: Sequence[sa.Row[Any]]) -> tuple[list[Entry], str | None]:
+    """The entries up to the first bad one, and what is wrong with that."""
+    good: list[Entry] = []
+    before = FIRST
+    for number, row in enumerate(rows, start=1):
+        if row.number != number:
+            return good, f"entry {number}: missing"
+        if row.before != before:
+            return good, f"entry {number}: does not hold the hash of the one before it"
+        entry = _read(row._asdict())
+        if entry is None:
+            return good, f"entry {number}: was changed after it was written (its hash does not fit)"
+        good.append(entry)
+        before = row.hash
+    return good, None
+
+
+def _read(row: dict[str, Any]) -> Entry | None:
+    """The entry in *row*, or None where it is not what was once written.
+
+    The hash is taken of the body as it stands there, not of the record made from it: that one may
+    have learnt a field since.
+    """
+    try:
+        body = json.loads(row["body"], parse_int=_number)
+        if hash_of(row, body) != row["hash"] or body["kind"] != row["kind"]:
+            return None
+        columns = {name: row[name] for name in ("job", "number", "at", "who", "before", "hash")}
+        return Entry.model_validate({**columns, "body": BODIES.validate_python(body)})
+    except (ValueError, TypeError, KeyError, CannotWrite):
+        return None
+
+
+def _number(text: str) -> int | float:
+    # RFC 8785 writes the float 1e16 as 10000000000000000: read back as an int it would be refused.
+    return int(text) if abs(int(text)) < 2**53 else float(text)
+
+
+def _named(where: str, message: str) -> NotepipeError:
+    """The database's own complaint as one of ours."""
+    if "full" in message:
+        return CannotWrite(where, "the disk is full", "Make room and run it again; nothing was lost.")
+    if "locked" in message:
+        do = "Run it again when the other one is done."
+        return CannotWrite(where, f"somebody else has been writing for {_PATIENCE_S} s", do)
+    if "readonly" in message or "unable to open" in message:
+        return CannotWrite(where, "can't be written", "Ask whoever owns it for leave, or choose another.")
+    if "disk I/O" in message:
+        return CannotWrite(
+            where, "the disk could not be read or written", "Look at the disk, then run it again."
+        )
+    return BadLedger(where, f"no ledger of notepipe's ({message})", "Put back the last copy that holds.")
