@@ -74,6 +74,8 @@ class QuestionConfirmed(Frozen):
     """``Q01``, ``Q02`` …"""
     question: Question
     changes: tuple[Change, ...] = ()
+    settled: tuple[str, ...] = ()
+    """The doubts that stood beside it, as with a part."""
     how: Literal["one by one", "all without a doubt"] = "one by one"
 
 

@@ -43,13 +43,13 @@ _entries = sa.Table(
     sa.Column("hash", sa.Text, nullable=False),
 )
 # The third is for INSERT OR REPLACE, which takes the old row away without asking the second.
-_TRIGGERS = (
-    "CREATE TRIGGER IF NOT EXISTS no_update BEFORE UPDATE ON entries BEGIN SELECT RAISE(ABORT, 'never changed'); END",
-    "CREATE TRIGGER IF NOT EXISTS no_delete BEFORE DELETE ON entries BEGIN SELECT RAISE(ABORT, 'never deleted'); END",
-    "CREATE TRIGGER IF NOT EXISTS only_append BEFORE INSERT ON entries WHEN NEW.number IS NOT 1 + COALESCE("
+_TRIGGERS = {
+    "no_update": "UPDATE ON entries BEGIN SELECT RAISE(ABORT, 'never changed'); END",
+    "no_delete": "DELETE ON entries BEGIN SELECT RAISE(ABORT, 'never deleted'); END",
+    "only_append": "INSERT ON entries WHEN NEW.number IS NOT 1 + COALESCE("
     "(SELECT MAX(number) FROM entries WHERE job = NEW.job), 0)"
     " BEGIN SELECT RAISE(ABORT, 'only the next number'); END",
-)
+}
 _PATIENCE_S = 30
 
 
@@ -174,8 +174,8 @@ class Ledger:
         if not self._known(connection):
             _meta.create_all(connection)
             connection.execute(_about.insert().values(version=VERSION))
-        for trigger in _TRIGGERS:  # Also where somebody took one away.
-            connection.exec_driver_sql(trigger)
+        for name, trigger in _TRIGGERS.items():  # Also where somebody took one away.
+            connection.exec_driver_sql(f"CREATE TRIGGER IF NOT EXISTS {name} BEFORE {trigger}")
 
     @contextmanager
     def _reading(self) -> Iterator[sa.Connection]:

@@ -2,7 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import TypeVar
+
 from notepipe.draft import Draft, Part, Question
+from notepipe.entries import (
+    Entry,
+    JobOpened,
+    NoteTaken,
+    PartConfirmed,
+    QuestionConfirmed,
+    RecordDropped,
+    RecordPutOff,
+)
+from notepipe.errors import BadLedger, NotFound, nearest
+from notepipe.review import Sitting
 from notepipe.transcript import Frozen
 
 
@@ -71,3 +85,113 @@ class Register(Frozen):
     def waiting(self) -> int:
         """How many records wait for review in all notes."""
         return sum(len(n.waiting) for n in self.notes)
+
+    def note(self, name: str) -> NoteNow:
+        """The note taken from the file *name*, or whose recording's hash begins so. Raises NotFound."""
+        for note in self.notes:
+            if note.file == name or (len(name) >= 6 and note.recording.startswith(name)):
+                return note
+        if not self.notes:
+            do = f"Run: notepipe take {self.job} {name}"
+            raise NotFound(f"job {self.job}", f"no note '{name}', nor any other", do)
+        raise NotFound(f"job {self.job}", f"no note '{name}'", nearest(name, [n.file for n in self.notes]))
+
+    def sitting(self, note: NoteNow) -> Sitting:
+        """What a review of *note* must know: what is settled already, and the next free tags."""
+        return Sitting(
+            recording=note.recording,
+            file=note.file,
+            draft=note.draft,
+            reviewed=note.reviewed,
+            put_off=note.put_off,
+            next_part=1 + max((int(p.tag) for p in self.parts), default=0),
+            next_question=1 + max((int(q.tag[1:]) for q in self.questions), default=0),
+        )
+
+
+def fold(entries: Iterable[Entry], onto: Register | None = None) -> Register:
+    """What stands after *entries*, the first of which opens the job unless they go *onto* a register.
+
+    Raises BadLedger where there is none, or where they tell of a job that was never opened.
+    """
+    now = onto
+    for entry in entries:
+        now = _after(now, entry)
+    if now is None:
+        raise BadLedger("ledger", "a job without an entry", "Put back the last copy that holds.")
+    return now
+
+
+def _after(now: Register | None, entry: Entry) -> Register:
+    body = entry.body
+    if isinstance(body, JobOpened):
+        now = Register(
+            job=entry.job,
+            client=body.client,
+            what=body.what,
+            opened_at=entry.at,
+            last_hash=entry.hash,
+            last_number=entry.number,
+        )
+    if now is None:
+        raise BadLedger("ledger", f"job {entry.job} was never opened", "Put back the last copy that holds.")
+    change: dict[str, object] = {"last_hash": entry.hash, "last_number": entry.number}
+    if isinstance(body, NoteTaken):
+        change["notes"] = (*now.notes, _note(entry, body))
+    elif isinstance(body, PartConfirmed):
+        part = PartNow(**_signed(entry, body), part=body.part, split_from=body.split_from)
+        change["parts"] = _placed(now.parts, part)
+        change["notes"] = _reviewed(now.notes, body)
+    elif isinstance(body, QuestionConfirmed):
+        change["questions"] = _placed(
+            now.questions, QuestionNow(**_signed(entry, body), question=body.question)
+        )
+        change["notes"] = _reviewed(now.notes, body)
+    elif isinstance(body, RecordDropped):
+        change["notes"] = _reviewed(now.notes, body)
+    elif isinstance(body, RecordPutOff):
+        change["notes"] = _put_off(now.notes, body)
+    return now.model_copy(update=change)
+
+
+def _note(entry: Entry, body: NoteTaken) -> NoteNow:
+    return NoteNow(
+        recording=body.recording,
+        file=body.file,
+        transcript=body.transcript,
+        taken_at=entry.at,
+        draft=body.draft,
+    )
+
+
+def _signed(entry: Entry, body: PartConfirmed | QuestionConfirmed) -> dict[str, str]:
+    signed = {"by": entry.who, "at": entry.at}
+    return {**signed, "tag": body.tag, "recording": body.recording, "record": body.record}
+
+
+Tagged = TypeVar("Tagged", PartNow, QuestionNow)
+
+
+def _placed(standing: tuple[Tagged, ...], new: Tagged) -> tuple[Tagged, ...]:
+    """*new* in the place of what had its tag before, else at the end."""
+    if all(old.tag != new.tag for old in standing):
+        return standing + (new,)  # noqa: RUF005 (unpacking loses the type)
+    return tuple(new if old.tag == new.tag else old for old in standing)
+
+
+def _reviewed(
+    notes: tuple[NoteNow, ...], body: PartConfirmed | QuestionConfirmed | RecordDropped
+) -> tuple[NoteNow, ...]:
+    def settled(note: NoteNow) -> NoteNow:
+        done = {"reviewed": note.reviewed | {body.record}, "put_off": note.put_off - {body.record}}
+        return note.model_copy(update=done) if note.recording == body.recording else note
+
+    return tuple(settled(note) for note in notes)
+
+
+def _put_off(notes: tuple[NoteNow, ...], body: RecordPutOff) -> tuple[NoteNow, ...]:
+    def later(note: NoteNow) -> NoteNow:
+        update = {"put_off": note.put_off | {body.record}}
+        return note.model_copy(update=update) if note.recording == body.recording else note
+
+    return tuple(later(note) for note in notes)

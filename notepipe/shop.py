@@ -258,13 +258,13 @@ speech_model = {_quoted(settings.speech_model)}
 
 _WORDS = """\
 # The shop's own words, laid beside the trade's. Take the # away from the lines you want, and change them.
-# Every term has at least one example: a sentence it stands in.
+# Every term has an example: a sentence it stands in.
 #
 # [[term]]
 # id = "trolley-head"
 # kind = "part"
 # phrases = ["trolley head"]
-# examples = ["The trolley head wants polishing."]
+# example = { say = "The trolley head wants polishing." }
 """
 
 _TEMPLATES = """\
