@@ -1,4 +1,4 @@
-"""How much sound a file's own header promises, read from its bytes, so that a cut file can't pass for a whole one.
+"""How much sound a file promises, read from its own header, so that a cut file can't pass for a whole one.
 
 The decoder works its lengths out from what is left of a file, and so agrees with any cut. Read here: RIFF
 ``data`` size (WAVE), the Xing/Info frame count (MP3) and the end-of-stream mark (Ogg, RFC 3533 section 6).

@@ -64,6 +64,11 @@ class Sound:
     warnings: tuple[str, ...] = ()
     """In plain words, for the draft; empty where all is well."""
 
+    @property
+    def length_s(self) -> float:
+        """Seconds of all samples, the silence put in for gaps among them."""
+        return len(self.samples) / RATE_HZ
+
 
 def open_recording(path: Path) -> Recording:
     """The file at *path*, hashed and known by kind.
