@@ -1,0 +1,120 @@
+"""Marks become the records of a draft: sets split into their groups, shared values handed down, words quoted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any, cast
+
+from notepipe.draft import Decision, Doubt, Part, Question, Quote, Size
+from notepipe.reading.marks import Asked, Fate, Field, Group, Marks, Span
+from notepipe.reading.tokens import Token
+from notepipe.transcript import Transcript
+
+
+class Gatherer:
+    """Turns spans of tokens into quotes of the transcript, and groups into parts."""
+
+    def __init__(self, transcript: Transcript, tokens: Sequence[Token]) -> None:
+        self.transcript = transcript
+        self.tokens = tokens
+
+    def parts(self, marks: Marks) -> tuple[Part, ...]:
+        """One part for each group that has its own fate; a set that was split all up is not a part of its own."""
+        return tuple(self._part(group) for group in _lines(marks.groups))
+
+    def questions(self, marks: Marks) -> tuple[Question, ...]:
+        """The questions, each with the words it rests on."""
+        return tuple(self._question(asked) for asked in marks.asked)
+
+    def words(self, span: Span) -> str:
+        """The text from the first to the last token of *span*, without the marks at its ends."""
+        first, last = span.first, span.last
+        while last > first and not self.tokens[last].is_word and self.tokens[last].text != "?":
+            last -= 1
+        while first < last and not self.tokens[first].is_word:
+            first += 1
+        return self.transcript.text[self.tokens[first].at : self.tokens[last].end]
+
+    def seconds(self, span: Span) -> tuple[float | None, float | None]:
+        """When *span* was said."""
+        return self.transcript.seconds(self.tokens[span.first].at, self.tokens[span.last].end)
+
+    def _quote(self, span: Span) -> Quote:
+        start_s, end_s = self.seconds(span)
+        heard = self.transcript.words_between(self.tokens[span.first].at, self.tokens[span.last].end)
+        likely = [w.probability for w in heard if w.probability is not None]
+        return Quote(
+            text=self.words(span), start_s=start_s, end_s=end_s, probability=min(likely) if likely else None
+        )
+
+    def _part(self, group: Group) -> Part:
+        sources = [group] if group.set_of is None else [group.set_of, group]
+        anchors = [a for g in sources for a in g.anchors[:1] + g.anchors[1:]][:6]
+        values = {name: _last(sources, name) for name in ("quantity", "metal", "finish")}
+        if group.set_of is not None:
+            values["quantity"] = group.value("quantity")
+        fates = [f for g in sources for f in g.fates]
+        return Part(
+            name=group.name, heard_as=tuple(dict.fromkeys(self.words(a) for a in anchors)), quantity=cast("int | None", values["quantity"]),
+            metal=cast("str | None", values["metal"]), finish=cast("str | None", values["finish"]), sizes=tuple(_sizes(sources)),
+            decisions=tuple(self._decision(f) for f in fates), quotes=tuple(self._quote(a) for a in anchors), doubts=tuple(_doubts(sources)),
+            condition=tuple(str(v.value) for g in sources for v in g.values if v.field == "condition"), rules=_rules(sources, group),
+        )  # fmt: skip
+
+    def _decision(self, fate: Fate) -> Decision:
+        start_s, end_s = self.seconds(fate.clause)
+        return Decision(
+            action=cast("Any", fate.action), standing=cast("Any", fate.standing), by=fate.by, to_finish=fate.to_finish, to_metal=fate.to_metal,
+            quote=self.words(fate.clause), start_s=start_s, end_s=end_s, rule=fate.rule,
+        )  # fmt: skip
+
+    def _question(self, asked: Asked) -> Question:
+        start_s, end_s = self.seconds(asked.clause)
+        words = self.words(asked.clause)
+        return Question(
+            to=asked.to,
+            about=asked.about,
+            text=words,
+            quote=words,
+            start_s=start_s,
+            end_s=end_s,
+            rule=asked.rule,
+        )
+
+
+def _lines(groups: Sequence[Group]) -> Iterator[Group]:
+    """The groups that are lines: picked ones that have something of their own, sets that were not split, things with a state or a fate."""
+    for group in groups:
+        own = [p for p in group.picked if p.fates or p.values]
+        if group.picked and own:
+            continue
+        if group.set_of is not None and not (group.fates or group.values):
+            continue
+        if group.fates or group.values or group.set_of is not None:
+            yield group
+
+
+def _last(sources: Sequence[Group], name: Field) -> object | None:
+    said = [v.value for g in sources for v in g.values if v.field == name]
+    return said[-1] if said else None
+
+
+def _sizes(sources: Sequence[Group]) -> Iterator[Size]:
+    for group in sources:
+        for value in group.values:
+            if value.field == "size":
+                yield Size(**cast("dict[str, Any]", value.value))
+
+
+def _doubts(sources: Sequence[Group]) -> Iterator[Doubt]:
+    for group in sources:
+        for value in group.values:
+            if not value.sure:
+                yield Doubt(field=value.field, why=value.why, rule=value.rule)
+        for fate in group.fates:
+            if not fate.sure:
+                yield Doubt(field="decision", why=fate.why, rule=fate.rule)
+
+
+def _rules(sources: Sequence[Group], group: Group) -> dict[str, str]:
+    return {"name": group.rule} | {v.field: v.rule for g in sources for v in g.values}

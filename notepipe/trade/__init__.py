@@ -1,0 +1,169 @@
+"""The trade's knowledge, all TOML: loaded, checked and frozen into one ``Trade``.
+
+A pack holds any of: terms (parts, metals, finishes, trades), actions, cues, traps, mishearings.
+A shop's own packs are read after ours by the same rules; every row has an example that is tested.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import cached_property
+from pathlib import Path
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, model_validator
+
+from notepipe.errors import BadSetting
+from notepipe.toml import read_toml
+
+HERE = Path(__file__).parent
+PACKS = ("parts", "metals", "finishes", "people", "actions", "cues", "pointing", "mishearings")
+
+ActionName = Literal[
+    "replate", "polish", "buff", "straighten", "repair", "clean", "coat",
+    "make", "replace", "buy", "source", "leave", "scrap",
+]  # fmt: skip
+
+
+class Row(BaseModel):
+    """A row of a pack; it knows no field but its own."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Example(Row):
+    """What is said, and what the row makes of it (None: the row must leave it alone)."""
+
+    say: str
+    gives: str | None = None
+
+
+class Term(Row):
+    """Words for a part, a metal, a finish or a trade; ``value`` is the draft's word, if it differs."""
+
+    id: str
+    kind: Literal["part", "metal", "finish", "trade", "not-a-part"]
+    value: str | None = None
+    phrases: tuple[str, ...]
+    example: Example
+
+
+class ActionRow(Row):
+    """How an action is said. ``verbs`` are inflected by rule; ``phrases`` are patterns (see matching)."""
+
+    id: str
+    action: ActionName
+    verbs: tuple[str, ...] = ()
+    nouns: tuple[str, ...] = ()
+    """Said as a noun after give, get, want, need: "a buff", "a good soak"."""
+    phrases: tuple[str, ...] = ()
+    to_finish: str | None = None
+    by: str | None = None
+    standing: Literal["decided", "considering", "asking", "ruled-out", "done"] | None = None
+    """Where the phrase itself says how it stands ("hands off", "still looking")."""
+    example: Example
+
+
+class CueRow(Row):
+    """Words that say how an action stands, or that a stretch is a question, a heading, an aside."""
+
+    id: str
+    sets: Literal[
+        "decided", "considering", "asking", "ruled-out", "done",
+        "to-client", "to-shop", "taken-back", "not-ours", "not-a-cue", "heading-ruled-out", "heading-end",
+    ]  # fmt: skip
+    patterns: tuple[str, ...]
+    reach: Literal["phrase", "clause", "sentence", "next"] = "clause"
+    """phrase: the pattern holds the action itself; clause, sentence: every action in it; next: the one after."""
+    examples: tuple[Example, ...]
+
+
+class Mishearing(Row):
+    """``said`` may come out as ``heard``: a doubt where the other reading would fit as well."""
+
+    said: str
+    heard: str
+    wrong: str
+    """What goes wrong, for the reviewer."""
+    needs: tuple[str, ...] = ()
+    """Words near it that make the other reading likely; none: anywhere."""
+    example: Example
+
+
+class Pack(Row):
+    """The rows of one file."""
+
+    term: tuple[Term, ...] = ()
+    action: tuple[ActionRow, ...] = ()
+    cue: tuple[CueRow, ...] = ()
+    mishearing: tuple[Mishearing, ...] = ()
+
+    @model_validator(mode="after")
+    def _ids_once(self) -> Pack:
+        ids = [row.id for row in (*self.term, *self.action, *self.cue)]
+        twice = {i for i in ids if ids.count(i) > 1}
+        if twice:
+            raise ValueError(f"id used twice: {', '.join(sorted(twice))}")
+        return self
+
+
+class Trade(Row):
+    """Everything the packs know, in the order it was read."""
+
+    packs: tuple[Pack, ...]
+
+    @cached_property
+    def terms(self) -> tuple[Term, ...]:
+        return tuple(t for pack in self.packs for t in pack.term)
+
+    @cached_property
+    def actions(self) -> tuple[ActionRow, ...]:
+        return tuple(a for pack in self.packs for a in pack.action)
+
+    @cached_property
+    def cues(self) -> tuple[CueRow, ...]:
+        return tuple(c for pack in self.packs for c in pack.cue)
+
+    @cached_property
+    def mishearings(self) -> tuple[Mishearing, ...]:
+        return tuple(m for pack in self.packs for m in pack.mishearing)
+
+    def without(self, row_id: str) -> Trade:
+        """The same without one row: what the tests use to show that no row is dead."""
+        return Trade(packs=tuple(_without(pack, row_id) for pack in self.packs))
+
+
+def _without(pack: Pack, row_id: str) -> Pack:
+    return Pack(
+        term=tuple(r for r in pack.term if r.id != row_id),
+        action=tuple(r for r in pack.action if r.id != row_id),
+        cue=tuple(r for r in pack.cue if r.id != row_id),
+        mishearing=tuple(m for m in pack.mishearing if f"{m.said}>{m.heard}" != row_id),
+    )
+
+
+def load_trade(extra: Sequence[Path] = ()) -> Trade:
+    """Our packs, then the packs in *extra*: files, or folders whose ``*.toml`` are read in order of name.
+
+    Raises BadSetting naming file, line and field of a slip.
+    """
+    paths = [HERE / f"{name}.toml" for name in PACKS] + list(_files(extra))
+    packs = tuple(read_toml(path, Pack) for path in paths)
+    _no_id_twice(paths, packs)
+    return Trade(packs=packs)
+
+
+def _files(extra: Sequence[Path]) -> Iterator[Path]:
+    for path in extra:
+        yield from sorted(path.glob("*.toml")) if path.is_dir() else [path]
+
+
+def _no_id_twice(paths: Sequence[Path], packs: Sequence[Pack]) -> None:
+    seen: dict[str, Path] = {}
+    for path, pack in zip(paths, packs, strict=True):
+        for row in (*pack.term, *pack.action, *pack.cue):
+            if row.id in seen:
+                raise BadSetting(
+                    str(path), f"id '{row.id}' stands in {seen[row.id]} as well", "Give it an id of its own."
+                )
+            seen[row.id] = path

@@ -1,0 +1,60 @@
+"""Counts and sizes as they are said and as a recogniser writes them."""
+
+from fractions import Fraction
+
+import pytest
+
+from notepipe.reading.numbers import measures_in, numbers_in, spoken, to_mm
+from notepipe.reading.tokens import tokens_of
+
+SIZES = [
+    ("five eighths of an inch", [("5/8", "in", 15.875)]),
+    ("it is 5-8 of an inch across", [("5/8", "in", 15.875)]),
+    ("5 8ths of an inch", [("5/8", "in", 15.875)]),
+    ("3 16ths of an inch", [("3/16", "in", 4.7625)]),
+    ("a 3/16 inch rod", [("3/16", "in", 4.7625)]),
+    ("an inch and a quarter across", [("1 1/4", "in", 31.75)]),
+    ("inch and seven eighths", [("1 7/8", "in", 47.625)]),
+    ("14 and a half inches", [("14 1/2", "in", 368.3)]),
+    ("thirty-one and a half inches high", [("31 1/2", "in", 800.1)]),
+    ("33 1/4 inches", [("33 1/4", "in", 844.55)]),
+    ("two foot six", [("30", "in", 762.0)]),
+    ("9 foot 6 long", [("114", "in", 2895.6)]),
+    ("fourteen feet long", [("14", "ft", 4267.2)]),
+    ("610 by 230 mil", [("610", "mm", 610.0), ("230", "mm", 230.0)]),
+    ("30 inches by 18", [("30", "in", 762.0), ("18", "in", 457.2)]),
+    ("4 by 16 inches, an eighth thick", [("4", "in", 101.6), ("16", "in", 406.4), ("1/8", None, None)]),
+    ("13.5 millimetres", [("13.5", "mm", 13.5)]),
+    ("2.24 metres long", [("2.24", "m", 2240.0)]),
+    ("thirty-seven thou", [("37", "thou", 0.9398)]),
+    ("10mm pin", [("10", "mm", 10.0)]),
+    ("a quarter-inch pane", [("1/4", "in", 6.35)]),
+    ("nine and five eighths", [("9 5/8", None, None)]),
+    ("two and a half hours", []),
+    ("$212, three weeks out", []),
+    ("four in the box", []),
+    ("a quarter past nine", []),
+]
+
+
+@pytest.mark.parametrize(("said", "wanted"), SIZES)
+def test_a_size_as_said(said: str, wanted: list[tuple[str, str | None, float | None]]) -> None:
+    tokens = tokens_of(said)
+    got = [
+        (spoken(m.value, m.unit), m.unit, to_mm(m.value, m.unit) if m.unit else None)
+        for m in measures_in(tokens, numbers_in(tokens))
+    ]
+    assert [g[:2] for g in got] == [w[:2] for w in wanted]
+    assert [g[2] for g in got] == pytest.approx([w[2] for w in wanted]) if all(w[2] for w in wanted) else True
+
+
+COUNTS = [
+    ("a pair of hinges", 2), ("half a dozen hooks", 6), ("two dozen screws", 24), ("four dozen bolts", 48), ("a score of rivets", 20),
+    ("a hundred and nine tabs", 109), ("two hundred twenty sockets", 220), ("three hundred and twelve drops", 312), ("forty-one rings", 41),
+    ("a baker's dozen of snaps", 13), ("142 letters", 142), ("1,200 tiles", 1200), ("a couple of plates", 2), ("forty one rings", 41),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("said", "count"), COUNTS)
+def test_a_count_as_said(said: str, count: int) -> None:
+    assert numbers_in(tokens_of(said))[0].value == Fraction(count)
