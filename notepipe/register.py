@@ -10,6 +10,7 @@ from notepipe.entries import (
     Entry,
     JobOpened,
     NoteTaken,
+    PaperWritten,
     PartConfirmed,
     QuestionConfirmed,
     RecordDropped,
@@ -79,7 +80,10 @@ class Register(Frozen):
     parts: tuple[PartNow, ...] = ()
     questions: tuple[QuestionNow, ...] = ()
     last_hash: str
+    """Of the last entry that changed what stands: writing a paper does not, so that the same paper
+    written twice is the same to the byte."""
     last_number: int
+    """Of that entry."""
 
     @property
     def waiting(self) -> int:
@@ -133,6 +137,8 @@ def _after(now: Register | None, entry: Entry) -> Register:
             last_hash=entry.hash,
             last_number=entry.number,
         )
+    if isinstance(body, PaperWritten) and now is not None:
+        return now
     if now is None:
         raise BadLedger("ledger", f"job {entry.job} was never opened", "Put back the last copy that holds.")
     change: dict[str, object] = {"last_hash": entry.hash, "last_number": entry.number}

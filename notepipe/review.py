@@ -7,7 +7,7 @@ person says so, every record that has no doubt. Answers that contradict the reco
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -125,6 +125,12 @@ def undoubted(sitting: Sitting) -> tuple[str, ...]:
 def to_acknowledge(record: Part | Question) -> tuple[str, ...]:
     """The ids of the cautions that must be acknowledged before *record* is confirmed."""
     return tuple(c.id for c in record.cautions if c.acknowledge) if isinstance(record, Part) else ()
+
+
+def open_doubts(record: Part | Question, fields: Iterable[str]) -> tuple[Doubt, ...]:
+    """The doubts beside *record* that an answer speaking of *fields* says nothing about."""
+    spoken_of = frozenset().union(*map(_words, fields))
+    return tuple(doubt for doubt in record.doubts if not _words(doubt.field) & spoken_of)
 
 
 def _plain(sitting: Sitting, name: str) -> bool:

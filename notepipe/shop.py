@@ -51,6 +51,8 @@ class Settings(BaseModel):
     """How dates are written: the form of this example."""
     speech_model: str = "base"
     """The speech model to hear with, by its name in models/speech.toml."""
+    gpu: bool = False
+    """Whether to hear on the machine's GPU."""
 
     def date_in_words(self, day: date) -> str:
         """*day* as this shop writes dates."""
@@ -253,6 +255,9 @@ date_form = {_quoted(settings.date_form)}
 
 # The speech model that hears the recordings. `notepipe models` shows which there are.
 speech_model = {_quoted(settings.speech_model)}
+
+# Whether to hear on the machine's GPU, where it has one: true or false.
+gpu = {str(settings.gpu).lower()}
 """
 
 

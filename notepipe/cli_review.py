@@ -1,0 +1,134 @@
+"""The command ``review``: a named person goes through drafts, at a terminal or by recorded answers."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from notepipe.cli_shared import PATH, as_option, ledger_of, now, reviewer_of, shop_of, shop_option, talk
+from notepipe.errors import NotFound
+
+if TYPE_CHECKING:
+    from notepipe.entries import Body
+    from notepipe.ledger import Ledger
+    from notepipe.review import Answer, Sitting
+    from notepipe.shop import Shop
+
+
+@click.command()
+@click.argument("job_name", metavar="JOB")
+@click.argument("note", required=False)
+@click.option("--all-without-a-doubt", "all_", is_flag=True, help="Confirm those in one stroke, and stop.")
+@click.option("--answers", type=PATH, help="Play back a recorded review (TOML).")
+@as_option
+@shop_option
+def review(
+    job_name: str, note: str | None, person: str | None, shop_folder: Path | None, **told: Any
+) -> None:
+    """Go through the drafts of a JOB, or of one NOTE of it, record by record. Each answer is kept at once.
+
+    Only the people listed in shop.toml may review.
+
+    \b
+    Examples:
+      notepipe review tram-7 --as "Ada Fenn"
+      notepipe review tram-7 walk-1.m4a --as "Ada Fenn" --all-without-a-doubt
+    """
+    from notepipe.answers import Recorded, read_answers
+    from notepipe.jobs import job_and_note
+
+    shop = shop_of(shop_folder)
+    who = reviewer_of(shop, person)
+    ledger = ledger_of(shop)
+    room = _Room(shop, ledger, *job_and_note(ledger, job_name, note), who)
+    if told["answers"]:
+        room.play_back(read_answers(told["answers"]))
+    elif told["all_"]:
+        room.play_back((Recorded(do="confirm all without a doubt"),))
+    else:
+        room.talk_through()
+
+
+class _Room:
+    """A named person's review of a job, or of one note of it."""
+
+    def __init__(self, shop: Shop, ledger: Ledger, job: str, note: str | None, who: str) -> None:
+        self._shop, self._ledger, self._job, self._note, self._who = shop, ledger, job, note, who
+
+    def sittings(self) -> tuple[Sitting, ...]:
+        from notepipe.jobs import register_of, sittings
+
+        return sittings(register_of(self._ledger, self._job), self._note)
+
+    def keep(self, sitting: Sitting, answer: Answer) -> tuple[Body, ...]:
+        from notepipe.jobs import keep_answer
+        from notepipe.ledger import Hand
+
+        hand = Hand(who=self._who, at=now())
+        return keep_answer(self._ledger, self._job, hand, sitting.recording, answer)
+
+    def play_back(self, recorded: Sequence[Any]) -> None:
+        from notepipe.answers import play_back
+        from notepipe.terminal import told
+
+        failed = 0
+        for outcome in play_back(recorded, self.sittings, self.keep):
+            for line in told(outcome.bodies):
+                talk(line)
+            if outcome.error is not None:
+                talk(str(outcome.error))
+                failed += isinstance(outcome.error, NotFound)
+        self._tell_left()
+        if failed:
+            raise click.exceptions.Exit(1)
+
+    def talk_through(self) -> None:
+        from notepipe.terminal import review_note
+
+        talk(f"Reviewing {self._job} as {self._who}.")
+        for sitting in self.sittings():
+            if sitting.waiting() and not review_note(self._conversation(sitting)):
+                break
+        self._tell_left()
+
+    def _conversation(self, sitting: Sitting) -> Any:
+        from notepipe.terminal import Talk
+
+        def again() -> Sitting:
+            return next(s for s in self.sittings() if s.recording == sitting.recording)
+
+        return Talk(talk, _ask, _player_of(self._shop, sitting), lambda a: self.keep(sitting, a), again)
+
+    def _tell_left(self) -> None:
+        from notepipe.showing import count
+
+        left = sum(len(sitting.waiting()) for sitting in self.sittings())
+        after = f"{count(left, 'record')} still to review." if left else "Nothing is left to review."
+        talk(f"{self._job}: {after}")
+
+
+def _ask(prompt: str) -> str:
+    """A line of the person's; the prompt goes to standard error. Raises EOFError at the end."""
+    click.echo(prompt, err=True, nl=False)
+    line = sys.stdin.readline()
+    if not line:
+        raise EOFError
+    return line.rstrip("\n")
+
+
+def _player_of(shop: Shop, sitting: Sitting) -> Callable[[float, float], None]:
+    players: list[Any] = []
+
+    def play(start_s: float, end_s: float) -> None:
+        from notepipe.player import Player
+        from notepipe.recording import open_recording
+
+        if not players:
+            players.append(Player(open_recording(shop.recording(sitting.recording))))
+        players[0].play(start_s, end_s)
+
+    return play

@@ -1,0 +1,129 @@
+"""The history of a job as a story: who decided what, when, from which words, and what it was before."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from notepipe.changing import decision_in_words, size_in_words
+from notepipe.draft import Part, Question
+from notepipe.entries import (
+    Body,
+    Change,
+    Entry,
+    JobOpened,
+    NoteTaken,
+    PartConfirmed,
+    QuestionConfirmed,
+    RecordDropped,
+    RecordPutOff,
+)
+from notepipe.errors import NotFound, nearest
+from notepipe.showing import clock, count, records, said, wrapped
+
+Drafts = Mapping[str, NoteTaken]
+"""The notes taken, by the hash of their recording."""
+
+
+def history_lines(entries: Sequence[Entry], tag: str | None = None) -> Iterator[str]:
+    """Every entry in order, or only those about the part or question *tag* and the notes it came from.
+
+    Raises NotFound where no entry has that tag.
+    """
+    drafts = {e.body.recording: e.body for e in entries if isinstance(e.body, NoteTaken)}
+    told = entries if tag is None else _about(entries, tag)
+    for entry in told:
+        yield f"{entry.number:>3}  {entry.at[:10]} {entry.at[11:16]}  {entry.who} {_deed(entry.body)}"
+        yield from wrapped(_grounds(entry.body, drafts), " " * 8)
+    yield f"     {entries[-1].number} entries, the last {entries[-1].hash[:12]}"
+
+
+def _about(entries: Sequence[Entry], tag: str) -> list[Entry]:
+    tags = {e.body.tag for e in entries if isinstance(e.body, PartConfirmed | QuestionConfirmed)}
+    if tag not in tags:
+        raise NotFound(f"job {entries[0].job}", f"nothing has the tag '{tag}'", nearest(tag, tags or {"–"}))
+    mine = [e for e in entries if getattr(e.body, "tag", None) == tag]
+    # What was put off before it was confirmed belongs to its story as well.
+    names = {(e.body.recording, e.body.record) for e in mine if not isinstance(e.body, JobOpened | NoteTaken)
+             if isinstance(e.body, PartConfirmed | QuestionConfirmed)}  # fmt: skip
+    notes = {recording for recording, _ in names}
+    return [e for e in entries if e in mine or _leads_to(e.body, names, notes)]
+
+
+def _leads_to(body: Body, names: set[tuple[str, str]], notes: set[str]) -> bool:
+    if isinstance(body, NoteTaken):
+        return body.recording in notes
+    return isinstance(body, RecordPutOff) and (body.recording, body.record) in names
+
+
+def _deed(body: Body) -> str:
+    if isinstance(body, JobOpened):
+        return f"opened the job {body.name} for {body.client}: {body.what}"
+    if isinstance(body, NoteTaken):
+        draft = body.draft
+        heard = f", heard with {draft.note.heard_with}" if draft.note.heard_with else ""
+        drafted = f"{count(len(draft.parts), 'part')} and {count(len(draft.questions), 'question')}"
+        return f"took {body.file}{heard}: {drafted} drafted"
+    if isinstance(body, PartConfirmed | QuestionConfirmed):
+        stroke = " with all records without a doubt" if body.how != "one by one" else ""
+        what = body.part.name if isinstance(body, PartConfirmed) else f"question to the {body.question.to}"
+        return f"confirmed {body.tag} {what}{stroke}"
+    if isinstance(body, RecordDropped):
+        return f"dropped {body.record}: {body.reason}"
+    if isinstance(body, RecordPutOff):
+        return f"put {body.record} off{f': {body.reason}' if body.reason else ''}"
+    out = f", {count(body.left_out, 'unreviewed record')} left out" if body.left_out else ""
+    return f"wrote the paper '{body.paper}' (SHA-256 {body.sha256[:12]}){out}"
+
+
+def _grounds(body: Body, drafts: Drafts) -> Iterator[str]:
+    """Under an entry: the value, the words it rests on, what it was before, what was settled."""
+    if isinstance(body, NoteTaken):
+        length = "" if body.draft.note.duration_s is None else f"{clock(body.draft.note.duration_s)} long, "
+        yield f"{length}recording {body.recording}"
+        yield from (f"! {warning}" for warning in body.draft.note.warnings)
+    elif isinstance(body, PartConfirmed):
+        yield from _part(body.part)
+        yield from _words(body.part, _file(drafts, body.recording))
+        yield from _what_was(body.changes)
+        yield from (f"settled: {doubt}" for doubt in body.settled)
+        yield from (f"acknowledged the caution: {caution}" for caution in body.acknowledged)
+        if body.split_from:
+            yield f"split from {body.split_from}"
+    elif isinstance(body, QuestionConfirmed):
+        yield body.question.text
+        yield from _words(body.question, _file(drafts, body.recording))
+        yield from _what_was(body.changes)
+        yield from (f"settled: {doubt}" for doubt in body.settled)
+    elif isinstance(body, RecordDropped | RecordPutOff) and body.recording in drafts:
+        record = dict(records(drafts[body.recording].draft)).get(body.record)
+        if record is not None:
+            yield f"it was: {record.name if isinstance(record, Part) else record.text}"
+            yield from _words(record, _file(drafts, body.recording))
+
+
+def _part(part: Part) -> Iterator[str]:
+    known = [None if part.quantity is None else str(part.quantity), part.metal, part.finish, part.location]
+    values = [value for value in (*known, *part.condition, *map(size_in_words, part.sizes)) if value]
+    if values:
+        yield ", ".join(values)
+    yield from (decision_in_words(decision) for decision in part.decisions)
+
+
+def _words(record: Part | Question, file: str) -> Iterator[str]:
+    """Every passage the record rests on, once, in the order it was said."""
+    if isinstance(record, Question):
+        passages = [(record.start_s, record.end_s, record.quote)]
+    else:
+        passages = [(q.start_s, q.end_s, q.text) for q in record.quotes]
+        passages += [(d.start_s, d.end_s, d.quote) for d in record.decisions if d.quote]
+    for start_s, end_s, text in sorted(dict.fromkeys(passages), key=lambda passage: passage[0] or 0.0):
+        yield f"from {file} {said(text, start_s, end_s)}"
+
+
+def _what_was(changes: Sequence[Change]) -> Iterator[str]:
+    for change in changes:
+        yield f"{change.field}: was {change.was or 'not there'}, now {change.now or 'taken away'}"
+
+
+def _file(drafts: Drafts, recording: str) -> str:
+    return drafts[recording].file if recording in drafts else f"recording {recording[:12]}"

@@ -1,0 +1,138 @@
+"""A note comes in: opened, heard (or remembered), read into a draft, and taken into a job."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pydantic import ValidationError
+
+from notepipe.draft import Draft, Note
+from notepipe.entries import Entry, NoteTaken
+from notepipe.jobs import entries_of
+from notepipe.shop import Shop
+from notepipe.transcript import Frozen, Transcript
+
+if TYPE_CHECKING:
+    from notepipe.entries import Body
+    from notepipe.ledger import Hand, Ledger
+    from notepipe.recording import Recording
+
+Progress = Callable[[float, float, str], None]
+"""Called with (done, in all, what is being done)."""
+
+
+class Hearing(Frozen):
+    """How a note is to be heard."""
+
+    model: str = "base"
+    gpu: bool = False
+    again: bool = False
+    """Hear it again, also where it is remembered."""
+
+
+def draft_of(path: Path, hearing: Hearing, shop: Shop | None, progress: Progress) -> Draft:
+    """What is understood of the note at *path*; nothing is stored but, in a shop, what was heard.
+
+    Raises NotFound, BadRecording, MissingModel, or BadSetting for a slip in the shop's words.
+    """
+    from notepipe.recording import open_recording
+
+    return _understood(open_recording(path), hearing, shop, progress)[1]
+
+
+class Taken(Frozen):
+    """The entry a note stands in, and whether it is new."""
+
+    entry: Entry
+    fresh: bool
+
+
+class Desk:
+    """Where notes are taken into one job of a shop."""
+
+    def __init__(self, shop: Shop, ledger: Ledger, job: str) -> None:
+        self._shop = shop
+        self._ledger = ledger
+        self._job = job
+
+    def take(self, path: Path, hand: Hand, hearing: Hearing, progress: Progress) -> Taken:
+        """Keep, hear and draft the recording at *path*; it stands in the job when this returns.
+
+        One that is in the job already is not taken twice. Raises what draft_of raises, and CannotWrite.
+        """
+        from notepipe.recording import open_recording
+
+        recording = open_recording(path)
+        if before := _taken(entries_of(self._ledger, self._job), recording.sha256):
+            return Taken(entry=before, fresh=False)
+        transcript, draft = _understood(recording, hearing, self._shop, progress)
+        self._shop.keep(path)
+        note = NoteTaken(
+            recording=recording.sha256, file=draft.note.file, transcript=transcript.text, draft=draft
+        )
+
+        def once(entries: tuple[Entry, ...]) -> tuple[Body, ...]:
+            return () if _taken(entries, recording.sha256) else (note,)
+
+        if made := self._ledger.decide(self._job, hand, once):
+            return Taken(entry=made[0], fresh=True)
+        # Somebody else took it while it was heard here.
+        before = _taken(entries_of(self._ledger, self._job), recording.sha256)
+        assert before is not None
+        return Taken(entry=before, fresh=False)
+
+
+def _taken(entries: tuple[Entry, ...], sha256: str) -> Entry | None:
+    return next((e for e in entries if e.body.kind == "note-taken" and e.body.recording == sha256), None)
+
+
+def _understood(
+    recording: Recording, hearing: Hearing, shop: Shop | None, progress: Progress
+) -> tuple[Transcript, Draft]:
+    from notepipe.reading import read
+    from notepipe.trade import load_trade
+
+    trade = load_trade(shop.packs() if shop else ())
+    transcript = _heard(recording, hearing, shop, progress)
+    note = Note(
+        file=_legible(recording.name),
+        sha256=recording.sha256,
+        duration_s=transcript.duration_s,
+        heard_with=transcript.heard_with,
+        warnings=transcript.warnings,
+    )
+    return transcript, read(transcript, note, trade)
+
+
+def _heard(recording: Recording, hearing: Hearing, shop: Shop | None, progress: Progress) -> Transcript:
+    """From what was heard before where that can be, else from the recording, and remembered."""
+    from notepipe.hearing import HearingSettings, ear_for
+
+    keeps = shop if recording.kind == "sound" else None
+    if keeps and not hearing.again and (text := keeps.remembered(recording.sha256, hearing.model)):
+        try:
+            return Transcript.model_validate_json(text)
+        except ValidationError:
+            pass  # Written by another version, or cut: it is heard again.
+    settings = HearingSettings(model=hearing.model, shop_words=_own_words(shop), gpu=hearing.gpu)
+    transcript = ear_for(recording, settings, progress).hear(recording)
+    if keeps:
+        keeps.remember(recording.sha256, hearing.model, transcript.model_dump_json())
+    return transcript
+
+
+def _own_words(shop: Shop | None) -> tuple[str, ...]:
+    """The phrases of the shop's own packs, for the recogniser."""
+    from notepipe.toml import read_toml
+    from notepipe.trade import Pack
+
+    packs = [read_toml(path, Pack) for path in shop.packs()] if shop else []
+    return tuple(phrase for pack in packs for term in pack.term for phrase in term.phrases)
+
+
+def _legible(name: str) -> str:
+    """A file name the ledger can hold: bytes that are no UTF-8 become question marks."""
+    return os.fsencode(name).decode("utf-8", "replace")
