@@ -121,13 +121,19 @@ def _change_part(where: str, part: Part, field: str, text: str) -> Part:
 
 def _added(where: str, part: Part, kind: str, text: str) -> Part:
     _known(where, f"new {kind}", ("new decision", "new size"), (*PART_FIELDS, *LINE_FIELDS))
+    pieces = [piece.strip() for piece in text.split(";") if piece.strip()]
     if kind == "size":
-        return part.model_copy(update={"sizes": (*part.sizes, size_from_words(where, text))})
+        sizes = tuple(size_from_words(where, piece) for piece in pieces)
+        return part.model_copy(update={"sizes": part.sizes + sizes})
+    decisions = tuple(_new_decision(where, piece) for piece in pieces)
+    return part.model_copy(update={"decisions": part.decisions + decisions})
+
+
+def _new_decision(where: str, text: str) -> Decision:
     action, _, standing = text.partition(" ")
     words = {"action": action, "standing": standing.strip() or "decided"}
     checked = {name: _value(where, name, word) for name, word in words.items()}
-    new = Decision.model_validate({**checked, "quote": "", "rule": BY_REVIEWER})
-    return part.model_copy(update={"decisions": (*part.decisions, new)})
+    return Decision.model_validate({**checked, "quote": "", "rule": BY_REVIEWER})
 
 
 def _decision(where: str, decision: Decision, field: str, text: str) -> Decision | None:
@@ -162,10 +168,12 @@ def _value(where: str, field: str, text: str) -> Any:
 
 
 def _difference(field: str, before: Part, after: Part) -> list[Change]:
-    was, now = _in_words(field, before), _in_words(field, after)
     if field.startswith("new "):
-        was, field = None, f"{field.removeprefix('new ')} {len(getattr(after, field[4:] + 's'))}"
-        now = _in_words(field, after)
+        kind = field.removeprefix("new ")
+        numbers = range(len(getattr(before, f"{kind}s")) + 1, len(getattr(after, f"{kind}s")) + 1)
+        added = [f"{kind} {number}" for number in numbers]
+        return [Change(field=name, was=None, now=_in_words(name, after)) for name in added]
+    was, now = _in_words(field, before), _in_words(field, after)
     return [Change(field=field, was=was, now=now)] if was != now else []
 
 

@@ -16,7 +16,7 @@ import click
 
 from notepipe import __version__
 from notepipe.cli_history import check, history, list_, update
-from notepipe.cli_review import review
+from notepipe.cli_review import correct, review
 from notepipe.cli_shared import (
     PATH,
     Command,
@@ -297,5 +297,5 @@ def _model_lines() -> Iterator[str]:
         yield f"    {model.about} {model.speed[:1].upper()}{model.speed[1:]}."
 
 
-for _command in (review, update, list_, history, check):
+for _command in (review, correct, update, list_, history, check):
     notepipe.add_command(_command)

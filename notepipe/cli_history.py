@@ -69,7 +69,7 @@ def list_(job_name: str, *, as_csv: bool, **told: Any) -> None:
     """
     from notepipe import papers
 
-    write = papers.parts_list_csv if as_csv else papers.parts_list
+    write = papers.parts_csv if as_csv else papers.parts_list
     _write("parts list (CSV)" if as_csv else "parts list", write, job_name, told)
 
 

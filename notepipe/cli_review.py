@@ -15,7 +15,7 @@ from notepipe.errors import NotFound
 if TYPE_CHECKING:
     from notepipe.entries import Body
     from notepipe.ledger import Ledger
-    from notepipe.review import Answer, Sitting
+    from notepipe.review import Answer, Sitting, Standing
     from notepipe.shop import Shop
 
 
@@ -51,6 +51,49 @@ def review(
         room.play_back((Recorded(do="confirm all without a doubt"),))
     else:
         room.talk_through()
+
+
+@click.command()
+@click.argument("job_name", metavar="JOB")
+@click.argument("tag")
+@click.argument("fields", metavar="[FIELD=TEXT]...", nargs=-1)
+@click.option("--drop", metavar="REASON", help="It should never have been confirmed; say why.")
+@click.option("--acknowledge", metavar="CAUTION", multiple=True, help="A caution you have read, by its id.")
+@as_option
+@shop_option
+def correct(job_name: str, tag: str, fields: tuple[str, ...], **told: Any) -> None:
+    """Put right what was confirmed under a TAG. What it was before stays in the history.
+
+    \b
+    Fields: name, quantity, metal, finish, location, condition,
+            "decision 1", "decision 1 by", "new decision", "size 1", "new size"
+            of a question: to, about, text
+
+    \b
+    Examples:
+      notepipe correct tram-7 003 metal=bronze "decision 1 by=plater" --as "Ada Fenn"
+      notepipe correct tram-7 007 --drop "it was a shadow" --as "Ada Fenn"
+    """
+    from notepipe.jobs import entries_of, put_right
+    from notepipe.ledger import Hand
+    from notepipe.review import correction, withdrawal
+    from notepipe.terminal import told as told_of
+
+    shop = shop_of(told["shop_folder"])
+    who = reviewer_of(shop, told["person"])
+    ledger = ledger_of(shop)
+    entries_of(ledger, job_name)
+    changes = {field.strip(): text for field, _, text in (one.partition("=") for one in fields)}
+    if bool(changes) == bool(told["drop"]) or not all("=" in one for one in fields):
+        raise click.UsageError('Give FIELD=TEXT, for example metal=bronze, or --drop "why".')
+
+    def make(standing: Standing) -> Body:
+        if told["drop"]:
+            return withdrawal(standing, told["drop"])
+        return correction(standing, changes, told["acknowledge"])
+
+    for line in told_of(put_right(ledger, job_name, Hand(who=who, at=now()), tag, make)):
+        talk(line)
 
 
 class _Room:

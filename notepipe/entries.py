@@ -44,7 +44,10 @@ class Change(Frozen):
 
 
 class PartConfirmed(Frozen):
-    """A named person says: this is right. Holds the part as confirmed and what it was before."""
+    """A named person says: this is right. Holds the part as confirmed and what it was before.
+
+    A later one with the same tag puts the earlier right.
+    """
 
     kind: Literal["part-confirmed"] = "part-confirmed"
     recording: str
@@ -86,6 +89,8 @@ class RecordDropped(Frozen):
     recording: str
     record: str
     reason: str
+    tag: str | None = None
+    """Where it had been confirmed before: the tag that no longer stands, and is not given again."""
 
 
 class RecordPutOff(Frozen):

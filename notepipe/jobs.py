@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from notepipe.entries import Body, Entry, JobOpened, PaperWritten
 from notepipe.errors import BadAnswer, CannotWrite, NotFound, nearest
 from notepipe.ledger import Hand, Ledger
 from notepipe.register import Register, fold
-from notepipe.review import Answer, Sitting, entries_for
+from notepipe.review import Answer, Sitting, Standing, entries_for
 
 
 def open_job(ledger: Ledger, hand: Hand, job: JobOpened) -> None:
@@ -72,6 +72,14 @@ def keep_answer(ledger: Ledger, job: str, hand: Hand, recording: str, answer: An
         return entries_for(register.sitting(note), answer)
 
     return tuple(entry.body for entry in ledger.decide(job, hand, bodies))
+
+
+def put_right(
+    ledger: Ledger, job: str, hand: Hand, tag: str, make: Callable[[Standing], Body]
+) -> tuple[Body, ...]:
+    """Append what *make* makes of what stands under *tag*. Raises NotFound, BadAnswer."""
+    entries = ledger.decide(job, hand, lambda entries: (make(fold(entries).standing(tag)),))
+    return tuple(entry.body for entry in entries)
 
 
 def paper_written(ledger: Ledger, job: str, hand: Hand, paper: PaperWritten) -> None:

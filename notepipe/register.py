@@ -17,7 +17,7 @@ from notepipe.entries import (
     RecordPutOff,
 )
 from notepipe.errors import BadLedger, NotFound, nearest
-from notepipe.review import Sitting
+from notepipe.review import Sitting, Standing
 from notepipe.transcript import Frozen
 
 
@@ -79,6 +79,9 @@ class Register(Frozen):
     notes: tuple[NoteNow, ...] = ()
     parts: tuple[PartNow, ...] = ()
     questions: tuple[QuestionNow, ...] = ()
+    part_tags: int = 0
+    """The highest number given to a part so far; a tag that no longer stands is not given again."""
+    question_tags: int = 0
     last_hash: str
     """Of the last entry that changed what stands: writing a paper does not, so that the same paper
     written twice is the same to the byte."""
@@ -108,9 +111,28 @@ class Register(Frozen):
             draft=note.draft,
             reviewed=note.reviewed,
             put_off=note.put_off,
-            next_part=1 + max((int(p.tag) for p in self.parts), default=0),
-            next_question=1 + max((int(q.tag[1:]) for q in self.questions), default=0),
+            next_part=1 + self.part_tags,
+            next_question=1 + self.question_tags,
         )
+
+    def standing(self, tag: str) -> Standing:
+        """The part or question with this *tag*, to be put right. Raises NotFound."""
+        for part in self.parts:
+            if part.tag == tag:
+                return Standing(
+                    tag=tag,
+                    recording=part.recording,
+                    record=part.record,
+                    value=part.part,
+                    split_from=part.split_from,
+                )
+        for question in self.questions:
+            if question.tag == tag:
+                place = {"recording": question.recording, "record": question.record, "tag": tag}
+                return Standing(value=question.question, **place)
+        tags = [p.tag for p in self.parts] + [q.tag for q in self.questions]
+        do = nearest(tag, tags) if tags else f"Run: notepipe review {self.job}"
+        raise NotFound(f"job {self.job}", f"nothing stands under the tag '{tag}'", do)
 
 
 def fold(entries: Iterable[Entry], onto: Register | None = None) -> Register:
@@ -146,17 +168,16 @@ def _after(now: Register | None, entry: Entry) -> Register:
         change["notes"] = (*now.notes, _note(entry, body))
     elif isinstance(body, PartConfirmed):
         part = PartNow(**_signed(entry, body), part=body.part, split_from=body.split_from)
-        change["parts"] = _placed(now.parts, part)
-        change["notes"] = _reviewed(now.notes, body)
+        change |= {"parts": _placed(now.parts, part), "part_tags": max(now.part_tags, int(body.tag))}
     elif isinstance(body, QuestionConfirmed):
-        change["questions"] = _placed(
-            now.questions, QuestionNow(**_signed(entry, body), question=body.question)
-        )
-        change["notes"] = _reviewed(now.notes, body)
+        question = QuestionNow(**_signed(entry, body), question=body.question)
+        change["questions"] = _placed(now.questions, question)
+        change["question_tags"] = max(now.question_tags, int(body.tag[1:]))
     elif isinstance(body, RecordDropped):
-        change["notes"] = _reviewed(now.notes, body)
-    elif isinstance(body, RecordPutOff):
-        change["notes"] = _put_off(now.notes, body)
+        change["parts"] = tuple(part for part in now.parts if part.tag != body.tag)
+        change["questions"] = tuple(q for q in now.questions if q.tag != body.tag)
+    if isinstance(body, PartConfirmed | QuestionConfirmed | RecordDropped | RecordPutOff):
+        change["notes"] = tuple(_answered(n, body) if n.recording == body.recording else n for n in now.notes)
     return now.model_copy(update=change)
 
 
@@ -185,19 +206,11 @@ def _placed(standing: tuple[Tagged, ...], new: Tagged) -> tuple[Tagged, ...]:
     return tuple(new if old.tag == new.tag else old for old in standing)
 
 
-def _reviewed(
-    notes: tuple[NoteNow, ...], body: PartConfirmed | QuestionConfirmed | RecordDropped
-) -> tuple[NoteNow, ...]:
-    def settled(note: NoteNow) -> NoteNow:
-        done = {"reviewed": note.reviewed | {body.record}, "put_off": note.put_off - {body.record}}
-        return note.model_copy(update=done) if note.recording == body.recording else note
-
-    return tuple(settled(note) for note in notes)
-
-
-def _put_off(notes: tuple[NoteNow, ...], body: RecordPutOff) -> tuple[NoteNow, ...]:
-    def later(note: NoteNow) -> NoteNow:
-        update = {"put_off": note.put_off | {body.record}}
-        return note.model_copy(update=update) if note.recording == body.recording else note
-
-    return tuple(later(note) for note in notes)
+def _answered(
+    note: NoteNow, body: PartConfirmed | QuestionConfirmed | RecordDropped | RecordPutOff
+) -> NoteNow:
+    """*note* after an answer to one of its records: settled, or put off."""
+    if isinstance(body, RecordPutOff):
+        return note.model_copy(update={"put_off": note.put_off | {body.record}})
+    done = {"reviewed": note.reviewed | {body.record}, "put_off": note.put_off - {body.record}}
+    return note.model_copy(update=done)

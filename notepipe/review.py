@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from notepipe.changing import changed_part, changed_question
-from notepipe.draft import Doubt, Draft, Part, Question
+from notepipe.draft import Doubt, Draft, Note, Part, Question
 from notepipe.entries import Body, Change, PartConfirmed, QuestionConfirmed, RecordDropped, RecordPutOff
 from notepipe.errors import BadAnswer, nearest
 from notepipe.transcript import Frozen
@@ -48,6 +48,16 @@ class Sitting(Frozen):
         parts = [f"p{i + 1}" for i in range(len(self.draft.parts))]
         questions = [f"q{i + 1}" for i in range(len(self.draft.questions))]
         return tuple(name for name in parts + questions if name not in self.reviewed)
+
+
+class Standing(Frozen):
+    """A part or question that was confirmed under its tag and is to be put right."""
+
+    tag: str
+    recording: str
+    record: str
+    value: Part | Question
+    split_from: str | None = None
 
 
 class Confirm(Frozen):
@@ -115,6 +125,29 @@ def entries_for(sitting: Sitting, answer: Answer) -> tuple[Body, ...]:
     if isinstance(answer, Drop):
         return (_drop(sitting, answer),)
     return (RecordPutOff(recording=sitting.recording, record=answer.record, reason=answer.reason or None),)
+
+
+def correction(standing: Standing, fields: Mapping[str, str], acknowledged: tuple[str, ...] = ()) -> Body:
+    """The entry that puts *standing* right. Raises BadAnswer, also where nothing changes."""
+    answer = Confirm(record=standing.record, fields=dict(fields), acknowledged=acknowledged)
+    file = f"tag {standing.tag},"
+    table = Sitting(recording=standing.recording, file=file, draft=Draft(note=Note(file=file, sha256="")))
+    body = _confirm(table, answer, standing.value)
+    if not body.changes:
+        raise BadAnswer(f"tag {standing.tag}", "stands like that already", "Say what is to be put right.")
+    place = {"tag": standing.tag}
+    if isinstance(body, PartConfirmed) and standing.split_from:
+        place["split_from"] = standing.split_from
+    return body.model_copy(update=place)
+
+
+def withdrawal(standing: Standing, reason: str) -> RecordDropped:
+    """The entry that takes *standing* out of what stands. Raises BadAnswer where there is no reason."""
+    if not reason.strip():
+        raise BadAnswer(f"tag {standing.tag}", "dropped without a reason", "Say why in a few words.")
+    return RecordDropped(
+        recording=standing.recording, record=standing.record, reason=reason.strip(), tag=standing.tag
+    )
 
 
 def undoubted(sitting: Sitting) -> tuple[str, ...]:

@@ -122,14 +122,20 @@ def find_shop(start: Path, given: Path | None = None) -> Shop:
 
     Raises NotFound where there is none, BadSetting where its shop.toml has a slip.
     """
-    if given is not None and not (given / SETTINGS_FILE).is_file():
+    if given is not None and not _is_shop(given):
         raise NotFound(str(given), "no shop's folder (no shop.toml in it)", f"Run: notepipe start {given}")
     folders = [given] if given is not None else [start, *start.parents]
-    folder = next((f for f in folders if (f / SETTINGS_FILE).is_file()), None)
+    folder = next((f for f in folders if _is_shop(f)), None)
     if folder is None:
         do = "Go to the shop's folder, give it with --shop, or make one: notepipe start FOLDER"
         raise NotFound(str(start), "not in a shop's folder", do)
     return Shop(folder, read_toml(folder / SETTINGS_FILE, Settings))
+
+
+def _is_shop(folder: Path) -> bool:
+    # The own words may lie in words/shop.toml, and that folder is no shop.
+    inside = folder.name == "words" and (folder.parent / SETTINGS_FILE).is_file()
+    return (folder / SETTINGS_FILE).is_file() and not inside
 
 
 def start_shop(folder: Path, settings: Settings) -> Shop:

@@ -22,6 +22,7 @@ from notepipe.showing import clock, count, records, said, wrapped
 
 Drafts = Mapping[str, NoteTaken]
 """The notes taken, by the hash of their recording."""
+Tagged = PartConfirmed | QuestionConfirmed
 
 
 def history_lines(entries: Sequence[Entry], tag: str | None = None) -> Iterator[str]:
@@ -38,20 +39,18 @@ def history_lines(entries: Sequence[Entry], tag: str | None = None) -> Iterator[
 
 
 def _about(entries: Sequence[Entry], tag: str) -> list[Entry]:
-    tags = {e.body.tag for e in entries if isinstance(e.body, PartConfirmed | QuestionConfirmed)}
+    tags = {e.body.tag for e in entries if isinstance(e.body, Tagged)}
     if tag not in tags:
         raise NotFound(f"job {entries[0].job}", f"nothing has the tag '{tag}'", nearest(tag, tags or {"–"}))
-    mine = [e for e in entries if getattr(e.body, "tag", None) == tag]
-    # What was put off before it was confirmed belongs to its story as well.
-    names = {(e.body.recording, e.body.record) for e in mine if not isinstance(e.body, JobOpened | NoteTaken)
-             if isinstance(e.body, PartConfirmed | QuestionConfirmed)}  # fmt: skip
-    notes = {recording for recording, _ in names}
-    return [e for e in entries if e in mine or _leads_to(e.body, names, notes)]
+    mine = [e.body for e in entries if getattr(e.body, "tag", None) == tag]
+    # What was put off before it was confirmed, and the taking of its note, belong to its story as well.
+    names = {(body.recording, body.record) for body in mine if isinstance(body, Tagged)}
+    return [e for e in entries if e.body in mine or _leads_to(e.body, names)]
 
 
-def _leads_to(body: Body, names: set[tuple[str, str]], notes: set[str]) -> bool:
+def _leads_to(body: Body, names: set[tuple[str, str]]) -> bool:
     if isinstance(body, NoteTaken):
-        return body.recording in notes
+        return body.recording in {recording for recording, _ in names}
     return isinstance(body, RecordPutOff) and (body.recording, body.record) in names
 
 
@@ -63,12 +62,12 @@ def _deed(body: Body) -> str:
         heard = f", heard with {draft.note.heard_with}" if draft.note.heard_with else ""
         drafted = f"{count(len(draft.parts), 'part')} and {count(len(draft.questions), 'question')}"
         return f"took {body.file}{heard}: {drafted} drafted"
-    if isinstance(body, PartConfirmed | QuestionConfirmed):
+    if isinstance(body, Tagged):
         stroke = " with all records without a doubt" if body.how != "one by one" else ""
         what = body.part.name if isinstance(body, PartConfirmed) else f"question to the {body.question.to}"
         return f"confirmed {body.tag} {what}{stroke}"
     if isinstance(body, RecordDropped):
-        return f"dropped {body.record}: {body.reason}"
+        return f"dropped {body.tag or body.record}: {body.reason}"
     if isinstance(body, RecordPutOff):
         return f"put {body.record} off{f': {body.reason}' if body.reason else ''}"
     out = f", {count(body.left_out, 'unreviewed record')} left out" if body.left_out else ""

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 
 from notepipe.draft import Draft, Note
 from notepipe.entries import Entry, NoteTaken
+from notepipe.errors import BadRecording
 from notepipe.jobs import entries_of
 from notepipe.shop import Shop
 from notepipe.transcript import Frozen, Transcript
@@ -69,7 +70,9 @@ class Desk:
         if before := _taken(entries_of(self._ledger, self._job), recording.sha256):
             return Taken(entry=before, fresh=False)
         transcript, draft = _understood(recording, hearing, self._shop, progress)
-        self._shop.keep(path)
+        if self._shop.keep(path).name[:64] != recording.sha256:
+            what = "was changed while it was being heard"
+            raise BadRecording(str(path), what, "Take it again when it is finished.")
         note = NoteTaken(
             recording=recording.sha256, file=draft.note.file, transcript=transcript.text, draft=draft
         )

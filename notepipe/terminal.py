@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from notepipe.changing import DECISION_FIELDS, LINE_FIELDS, PART_FIELDS, QUESTION_FIELDS
+from notepipe.changing import (
+    DECISION_FIELDS,
+    LINE_FIELDS,
+    PART_FIELDS,
+    QUESTION_FIELDS,
+    changed_part,
+    changed_question,
+)
 from notepipe.draft import Doubt, Part, Question
 from notepipe.entries import Body, PartConfirmed, QuestionConfirmed, RecordDropped, RecordPutOff
 from notepipe.errors import BadAnswer, NotepipeError, NotFound
@@ -78,8 +85,10 @@ def review_note(talk: Talk) -> bool:
 
 
 def _review_record(talk: Talk, name: str, place: str) -> None:
-    record = talk.sitting().record(name)
-    talk.say(f"\n── {place} " + "─" * 40)
+    sitting = talk.sitting()
+    record = sitting.record(name)
+    later = ", put off before" if name in sitting.put_off else ""
+    talk.say(f"\n── {place}{later} " + "─" * 40)
     _show(talk, name, record)
     while True:
         key = talk.ask(f"{PROMPT}\n> ").strip().lower()
@@ -124,7 +133,7 @@ def told(bodies: tuple[Body, ...]) -> Iterator[str]:
         elif isinstance(body, QuestionConfirmed):
             yield f"✓ {body.tag} {body.question.text}"
         elif isinstance(body, RecordDropped):
-            yield f"✓ {body.record} dropped: {body.reason}"
+            yield f"✓ {body.tag or body.record} dropped: {body.reason}"
         elif isinstance(body, RecordPutOff):
             yield f"✓ {body.record} put off, it stays open"
     if not bodies:
@@ -182,18 +191,27 @@ def _correct(talk: Talk, name: str, record: Part | Question) -> Answer | None:
     talk.say(f"FIELD = NEW TEXT, one a line; an empty line when done. Fields: {', '.join(known)}")
     if isinstance(record, Part):
         talk.say(f"Of a decision: {', '.join(DECISION_FIELDS)}. Nothing behind the = takes it away.")
-    fields = _fields(talk)
+    fields = _fields(talk, name, record)
     return _confirm(talk, name, record, fields) if fields else None
 
 
-def _fields(talk: Talk) -> dict[str, str]:
+def _fields(talk: Talk, name: str, record: Part | Question) -> dict[str, str]:
+    """Lines until an empty one; a slip is told at once, and costs no other line."""
     fields: dict[str, str] = {}
     while line := talk.ask("  ").strip():
         field, equals, text = line.partition("=")
-        if equals:
-            fields[field.strip()] = text.strip()
-        else:
+        if not equals:
             talk.say("  Write for example: metal = bronze")
+            continue
+        wanted = {**fields, field.strip(): text.strip()}
+        try:
+            if isinstance(record, Part):
+                changed_part(name, record, wanted)
+            else:
+                changed_question(name, record, wanted)
+            fields = wanted
+        except BadAnswer as error:
+            talk.say(f"  {error.what}. {error.do}")
     return fields
 
 
@@ -230,7 +248,7 @@ def _split(talk: Talk, name: str, record: Part | Question) -> Answer | None:
     groups = []
     for word in counts:
         talk.say(f"What is different about the {word}? FIELD = NEW TEXT, one a line; empty when done.")
-        groups.append(Group(quantity=int(word), fields=_fields(talk)))
+        groups.append(Group(quantity=int(word), fields=_fields(talk, name, record)))
     acknowledged = _acknowledged(talk, record)
     if acknowledged is None:
         return None
