@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
+from typing import Any
 
 from notepipe.draft import Caution, Decision, Doubt, Part
 from notepipe.trade.cautions import CautionRow
@@ -34,15 +35,29 @@ def speaks(whens: Iterable[When], part: Part) -> bool:
     return any(_part_holds(when, part) and _decision_holds(when, part) for when in whens)
 
 
+def example_part(written: Mapping[str, Any]) -> Part:
+    """A part as an example writes it; TOML knows no null, so a size may leave unit and mm out."""
+    sizes = [{"unit": None, "mm": None, **size} for size in written.get("sizes", ())]
+    return Part.model_validate({**written, "sizes": sizes})
+
+
 def slips(rows: Iterable[RuleRow | CautionRow]) -> Iterator[str]:
-    """Each example that does not come out as its row says, in words; none where the packs are right."""
+    """Each example that does not come out as its row says, and each ``when`` that no example needs, in words.
+
+    Nothing where the packs are right; a shop's own rows are held to the same.
+    """
     for row in rows:
-        for part in row.examples.speaks:
-            if not speaks(row.when, Part.model_validate(part)):
-                yield f"{row.id}: says nothing on {part}"
-        for part in row.examples.silent:
-            if speaks(row.when, Part.model_validate(part)):
-                yield f"{row.id}: should be silent on {part}"
+        parts = [example_part(part) for part in row.examples.speaks]
+        for part in parts:
+            if not speaks(row.when, part):
+                yield f"{row.id}: says nothing on its example '{part.name}'"
+        for part in map(example_part, row.examples.silent):
+            if speaks(row.when, part):
+                yield f"{row.id}: should be silent on '{part.name}'"
+        for number, when in enumerate(row.when, start=1):
+            others = [other for other in row.when if other is not when]
+            if not any(speaks([when], part) and not speaks(others, part) for part in parts):
+                yield f"{row.id}: no example needs its 'when' number {number}"
 
 
 def _part_holds(when: When, part: Part) -> bool:
@@ -51,7 +66,7 @@ def _part_holds(when: When, part: Part) -> bool:
         _any(when.part, part.name),
         not _has(when.unless_part, part.name),
         _is(when.metal, part.metal),
-        _is(when.finish, part.finish),
+        _any(when.finish, part.finish or ""),
         _any(when.condition, " . ".join(part.condition)),
         _any(when.spoken, spoken),
         _any(when.spoken_too, spoken),
@@ -98,7 +113,7 @@ def _holds_of(when: When, decision: Decision) -> bool:
         not when.action or decision.action in when.action,
         decision.standing in when.standing,
         _is(when.by, decision.by),
-        _is(when.to_finish, decision.to_finish),
+        _any(when.to_finish, decision.to_finish or ""),
         _any(when.said, decision.quote),
         _any(when.said_too, decision.quote),
         not _has(when.unless_said, decision.quote),
@@ -122,14 +137,21 @@ def _any(phrases: tuple[str, ...], text: str) -> bool:
 
 
 def _has(phrases: tuple[str, ...], text: str) -> bool:
-    if not phrases:
-        return False
-    folded = _folded(text)
-    return any(_folded(phrase) in folded for phrase in phrases)
+    return any(_pattern(phrase).search(_folded(text)) for phrase in phrases)
+
+
+@lru_cache(maxsize=4096)
+def _pattern(phrase: str) -> re.Pattern[str]:
+    """*phrase* against folded text: whole words, a star for the rest of a word ("weld*")."""
+    words = [
+        rf"{re.escape(word[:-1])}[\w'-]*" if word.endswith("*") else re.escape(fold(word))
+        for word in phrase.casefold().split()
+    ]
+    return re.compile(rf" {' '.join(words)} ")
 
 
 @lru_cache(maxsize=4096)
 def _folded(text: str) -> str:
     """Words in small letters and the singular, a blank around each; a stop stays a word of its own."""
-    words = re.findall(r"[\w'-]+|[.;:!?]", text.casefold().replace("’", "'"))
+    words = re.findall(r"[\w'-]+|[.,;:!?]", text.casefold().replace("’", "'"))
     return f" {' '.join(fold(word.strip(chr(39))) for word in words)} "

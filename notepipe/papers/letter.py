@@ -1,0 +1,58 @@
+"""What a paper is told besides the register, and when it may be written at all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from pydantic import Field
+
+from notepipe.errors import NotReviewed
+from notepipe.register import NoteNow, Register
+from notepipe.transcript import Frozen
+
+SHORT_HASH = 12
+"""Letters of the last entry's hash at the foot of a paper."""
+
+
+class Letter(Frozen):
+    """Whose paper, of what day, how wide, from which templates."""
+
+    shop: str
+    """Its name, as it stands on the paper."""
+    date: str
+    """The day, as this shop writes dates."""
+    width: int = Field(default=72, ge=40)
+    """Letters to a line."""
+    templates: Path | None = None
+    """The shop's own templates, laid over the program's; None where it has none."""
+    leave_out: bool = False
+    """Write from what is confirmed, and say how much is left out, instead of refusing."""
+
+
+def left_out(register: Register, letter: Letter) -> int:
+    """How many records the paper goes without because nobody has reviewed them.
+
+    Raises NotReviewed where there are any and the letter was not told to leave them out.
+    """
+    waiting = [note for note in register.notes if note.waiting]
+    if waiting and not letter.leave_out:
+        raise NotReviewed(*_not_reviewed(waiting))
+    return register.waiting
+
+
+def short_hash(register: Register) -> str:
+    """The short form of the last entry's hash: the client's copy pins the history the letter came from."""
+    return register.last_hash[:SHORT_HASH]
+
+
+def _not_reviewed(waiting: list[NoteNow]) -> tuple[str, str, str]:
+    note, more = waiting[0], len(waiting) - 1
+    kinds = (("p", "part", len(note.draft.parts)), ("q", "question", len(note.draft.questions)))
+    told = [
+        f"{here} of {total} {kind}{'s' if total > 1 else ''}"
+        for letter, kind, total in kinds
+        if (here := sum(record.startswith(letter) for record in note.waiting))
+    ]
+    what = f"{' and '.join(told)} {'is' if len(note.waiting) == 1 else 'are'} not reviewed"
+    others = f", nor all of {more} more note{'s' if more > 1 else ''}" if more else ""
+    return note.file, what + others, f"Run: notepipe review {note.file}"

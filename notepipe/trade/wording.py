@@ -1,0 +1,84 @@
+"""How papers word what stands in the register: ``wording.toml`` and ``client_words.toml``."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from pydantic import Field
+
+from notepipe.toml import read_toml
+from notepipe.trade import HERE, Row
+
+
+class ActionWords(Row):
+    """How one action is said: ``{finish}`` and ``{metal}`` stand for what the part is to become."""
+
+    id: str
+    step: int
+    """When in the course of the work it is usually done; 0 where it comes in no order."""
+    participle: str
+    participle_one: str | None = None
+    """Where it differs for a single part ("left as it is")."""
+    first_time: str | None = None
+    """Instead of the participle where the part had no plate before."""
+    again: tuple[str, ...] = ()
+    """Spoken words that say it had one."""
+    done: str | None = None
+    """Instead of the participle where it has been done."""
+    finished: str | None = None
+    """Instead of the participle before ``finish``, where the coat has no verb of its own."""
+    in_house: str = "here"
+    finish: str | None = None
+    metal: str | None = None
+    metal_one: str | None = None
+    said: dict[str, tuple[str, ...]] = Field(default_factory=dict)
+    """Participle to write → other words spoken for it."""
+
+
+class Wording(Row):
+    """The letter's words."""
+
+    counts: tuple[str, ...]
+    name_ends_before: tuple[str, ...]
+    platers: tuple[str, ...]
+    action: tuple[ActionWords, ...]
+    has_finish: dict[str, str]
+    plates: tuple[str, ...]
+    coloured: tuple[str, ...]
+    in_finish: dict[str, str]
+    coated: dict[str, str]
+    to_finish: dict[str, str]
+    feature: dict[str, str]
+    plurals: dict[str, str]
+
+    def of(self, action: str) -> ActionWords:
+        """The words for *action*."""
+        return next(words for words in self.action if words.id == action)
+
+
+class ClientWords(Row):
+    """The words that may pass from the bench into a letter."""
+
+    openings: tuple[str, ...]
+    reasons: tuple[str, ...]
+    verbs: tuple[str, ...]
+    ends: tuple[str, ...]
+    short_forms: dict[str, str]
+    words: dict[str, tuple[str, ...]]
+
+    @property
+    def allowed(self) -> frozenset[str]:
+        """Every word a client may read."""
+        return frozenset(word for group in self.words.values() for word in group)
+
+
+@cache
+def wording() -> Wording:
+    """The program's ``wording.toml``. Raises BadSetting for a slip in it."""
+    return read_toml(HERE / "wording.toml", Wording)
+
+
+@cache
+def client_words() -> ClientWords:
+    """The program's ``client_words.toml``. Raises BadSetting for a slip in it."""
+    return read_toml(HERE / "client_words.toml", ClientWords)
