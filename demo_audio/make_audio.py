@@ -125,7 +125,16 @@ def take(wanted: Take, folder: Path) -> None:
         speech = with_noise(speech, wanted.above_noise_db)
     write_wav(folder / "mixed.wav", 0.9 * speech / np.max(np.abs(speech)))
     target = HERE / wanted.recording
-    run_ffmpeg("-i", str(folder / "mixed.wav"), *wanted.codec, "-map_metadata", "-1", str(target))
+    run_ffmpeg(
+        "-i",
+        str(folder / "mixed.wav"),
+        *wanted.codec,
+        "-map_metadata",
+        "-1",
+        "-fflags",
+        "+bitexact",
+        str(target),
+    )
     print(f"{target.name}: {len(speech) / RATE_HZ:.1f} s, {target.stat().st_size} bytes")
 
 
