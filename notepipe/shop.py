@@ -96,7 +96,7 @@ class Shop:
 
         Raises NotFound where *path* is missing, CannotWrite where nothing can be kept.
         """
-        with _writing(self.recordings), _temporary(self.recordings) as (part, name):
+        with _writing(self.recordings, make=True), _temporary(self.recordings) as (part, name):
             kept = self.recordings / f"{_copy(path, part)}{path.suffix.lower()}"
             if not kept.exists() or sha256_of(kept) != kept.name[:64]:
                 name.chmod(0o444)
@@ -110,7 +110,8 @@ class Shop:
 
     def remember(self, sha256: str, model: str, text: str) -> None:
         """Write down what was heard, so that the same recording is not heard twice."""
-        write_whole(self._transcript(sha256, model), text)
+        with _writing(self.transcripts, make=True):
+            write_whole(self._transcript(sha256, model), text)
 
     def _transcript(self, sha256: str, model: str) -> Path:
         plain = "".join(c if c.isalnum() or c in ".-" else "-" for c in model)
@@ -146,7 +147,7 @@ def start_shop(folder: Path, settings: Settings) -> Shop:
     if (folder / SETTINGS_FILE).exists():
         do = f"Use it as it is, or change {folder / SETTINGS_FILE}."
         raise CannotWrite(str(folder), "is a shop's folder already", do)
-    with _writing(folder):
+    with _writing(folder, make=True):
         for name in ("recordings", "transcripts", "words", "templates"):
             (folder / name).mkdir(parents=True, exist_ok=True)
     for path, text in ((folder / "words/shop.toml", _WORDS), (folder / "templates/README.txt", _TEMPLATES)):
@@ -157,7 +158,10 @@ def start_shop(folder: Path, settings: Settings) -> Shop:
 
 
 def write_whole(path: Path, text: str) -> None:
-    """*text* at *path*, all of it or nothing: a cut-off write leaves the old file. Raises CannotWrite."""
+    """*text* at *path*, all of it or nothing: a cut-off write leaves the old file.
+
+    Raises CannotWrite, also where the folder is not there: a slip in a name makes no folder.
+    """
     with _writing(path.parent), _temporary(path.parent) as (part, name):
         part.write(text.encode("utf-8"))
         _settle(part)
@@ -184,9 +188,10 @@ def cannot_write(where: str, error: OSError) -> CannotWrite:
 
 
 @contextmanager
-def _writing(folder: Path) -> Iterator[None]:
+def _writing(folder: Path, *, make: bool = False) -> Iterator[None]:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        if make:
+            folder.mkdir(parents=True, exist_ok=True)
         yield
     except OSError as error:
         raise cannot_write(str(folder), error) from error

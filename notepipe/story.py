@@ -22,6 +22,7 @@ from notepipe.showing import clock, count, records, said, wrapped
 
 Drafts = Mapping[str, NoteTaken]
 """The notes taken, by the hash of their recording."""
+Passage = tuple[float | None, float | None, str]
 Tagged = PartConfirmed | QuestionConfirmed
 
 
@@ -89,7 +90,8 @@ def _grounds(body: Body, drafts: Drafts) -> Iterator[str]:
         if body.split_from:
             yield f"split from {body.split_from}"
     elif isinstance(body, QuestionConfirmed):
-        yield body.question.text
+        if body.question.text != body.question.quote:
+            yield body.question.text
         yield from _words(body.question, _file(drafts, body.recording))
         yield from _what_was(body.changes)
         yield from (f"settled: {doubt}" for doubt in body.settled)
@@ -109,14 +111,24 @@ def _part(part: Part) -> Iterator[str]:
 
 
 def _words(record: Part | Question, file: str) -> Iterator[str]:
-    """Every passage the record rests on, once, in the order it was said."""
+    """Every passage the record rests on, in the order it was said; one that lies in another once."""
     if isinstance(record, Question):
         passages = [(record.start_s, record.end_s, record.quote)]
     else:
         passages = [(q.start_s, q.end_s, q.text) for q in record.quotes]
         passages += [(d.start_s, d.end_s, d.quote) for d in record.decisions if d.quote]
-    for start_s, end_s, text in sorted(dict.fromkeys(passages), key=lambda passage: passage[0] or 0.0):
+    told = [p for p in dict.fromkeys(passages) if not any(_lies_in(p, other) for other in passages)]
+    for start_s, end_s, text in sorted(told, key=lambda passage: passage[0] or 0.0):
         yield f"from {file} {said(text, start_s, end_s)}"
+
+
+def _lies_in(passage: Passage, other: Passage) -> bool:
+    (start_s, end_s, text), (other_start_s, other_end_s, other_text) = passage, other
+    if text == other_text or text not in other_text:
+        return False
+    # The same words may have been said twice: "six of them" at 0:05 and at 2:30.
+    timed = None not in (start_s, end_s, other_start_s, other_end_s)
+    return not timed or ((other_start_s or 0) <= (start_s or 0) and (end_s or 0) <= (other_end_s or 0))
 
 
 def _what_was(changes: Sequence[Change]) -> Iterator[str]:
