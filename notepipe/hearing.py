@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple, Protocol
 
-from notepipe.agreement import Heard, differences, without_read_back
+from notepipe.agreement import Heard, differences, filled, without_read_back
 from notepipe.captions import read_captions
 from notepipe.errors import BadRecording, MissingModel
 from notepipe.recording import Progress, Recording, Sound, samples
@@ -76,7 +76,7 @@ class WhisperEar:
     def hear(self, recording: Recording) -> Transcript:
         """Both hearings of *recording*, as one transcript. Raises BadRecording where nobody speaks."""
         sound = samples(recording, self._progress)
-        heard = [_unread(both, self._prompts) for both in self._both(sound)]
+        heard = [_settled(both, self._prompts) for both in self._both(sound)]
         transcript = assemble(heard, self._same)
         if not transcript.words:
             what = f"{sound.length_s:.0f} s of sound, and nobody speaks"
@@ -127,6 +127,8 @@ class Both(NamedTuple):
     check: list[Heard]
     read_back: tuple[Heard, ...] = ()
     """Left out of the text: the prompt's own words, given back."""
+    added: tuple[Heard, ...] = ()
+    """In the text, but only the check has them: the text's own hearing left them out."""
 
 
 def unheard_from(words: Sequence[Heard], length_s: float) -> float | None:
@@ -154,10 +156,26 @@ def assemble(heard: Sequence[Both], same: dict[str, str]) -> Transcript:
             text += word.text
         words += own
         found += differences(own, window.check, same, len(text))
+        found += _heard_once(own, window.added)
         if window.read_back:
             at_s = window.read_back[0].start_s
             warnings.append(f"at {at_s:.0f} s the recogniser gave its own word list back; left out")
+    found.sort(key=lambda difference: difference.start)
     return Transcript(text=text, words=tuple(words), differences=tuple(found), warnings=tuple(warnings))
+
+
+def _heard_once(words: Sequence[Word], added: Sequence[Heard]) -> list[Difference]:
+    """What only the check has differs from the text's own hearing, which has nothing there."""
+    times = {(heard.start_s, heard.end_s) for heard in added}
+    spans: list[tuple[int, int]] = []
+    for place, word in enumerate(words):
+        if (word.start_s, word.end_s) in times:
+            joins = spans and spans[-1][1] == place - 1
+            spans.append((spans.pop()[0] if joins else place, place))
+    return [
+        Difference(start=words[first].at, end=words[last].at + len(words[last].text), other="")
+        for first, last in spans
+    ]
 
 
 def _word(heard: Heard, at: int) -> Word:
@@ -170,11 +188,12 @@ def _word(heard: Heard, at: int) -> Word:
     )
 
 
-def _unread(both: Both, prompts: HearingPrompts) -> Both:
-    """*both* without what either hearing only read off its prompt."""
+def _settled(both: Both, prompts: HearingPrompts) -> Both:
+    """*both* without what either hearing only read off its prompt, and with what the text's left out."""
     text, dropped = without_read_back(both.text, prompts.sentence, both.check)
     check, _ = without_read_back(both.check, prompts.words, both.text)
-    return Both(text, check, tuple(dropped))
+    text, added = filled(text, check)
+    return Both(text, check, tuple(dropped), tuple(added))
 
 
 def _in_recording(words: Sequence[Heard], window: Window) -> list[Heard]:

@@ -87,7 +87,10 @@ class Hearing:
         earlier = self._carried[-self._room :] if self._room else []
         # As hotwords the prompt stands before every window; as initial_prompt only before the first ones.
         self._tokenizer.before = ()
-        start = self._model.get_prompt(self._tokenizer, earlier, hotwords=self._prompt)
+        # With time stamps the model leaves whole sentences of a window out (48 of 607 words; without, none).
+        start = self._model.get_prompt(
+            self._tokenizer, earlier, without_timestamps=True, hotwords=self._prompt
+        )
         result, likely, temperature, _ = self._model.generate_with_fallback(
             encoded.features, start, self._tokenizer, self._options
         )
@@ -102,7 +105,7 @@ class Hearing:
 
         Aligned without it, a rightly heard "replate" gets the low opinion of a model that was told nothing.
         """
-        self._tokenizer.before = tuple(start[: -len(self._tokenizer.sot_sequence)])
+        self._tokenizer.before = tuple(start[: start.index(self._tokenizer.sot)])
         segment: dict[str, Any] = {
             "seek": 0, "start": 0.0, "end": encoded.frames / 100, "tokens": tokens, "words": []
         }  # fmt: skip
@@ -163,7 +166,7 @@ def _options(tokenizer: Tokenizer) -> TranscriptionOptions:
         prefix=None,
         suppress_blank=True,
         suppress_tokens=get_suppressed_tokens(tokenizer, [-1]),
-        without_timestamps=False,
+        without_timestamps=True,
         max_initial_timestamp=1.0,
         word_timestamps=True,
         prepend_punctuations=_PREPENDED,
