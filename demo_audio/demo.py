@@ -63,7 +63,7 @@ def play(folder: Path) -> None:
     demo.say(f"{REVIEWER}'s review, played back; what is in doubt and not answered stays open")
     for name in RECORDINGS:
         answers = HERE / f"{Path(name).stem}.answers.toml"
-        # An engine on another machine may hear a word otherwise: that answer is told and its record left open.
+        # Another machine's engine may hear a word otherwise: that answer is told, its record left open.
         demo.run("review", JOB, name, "--answers", str(answers), "--as", REVIEWER, fails=True)
 
     demo.say("The client's update")
