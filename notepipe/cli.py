@@ -42,15 +42,13 @@ if TYPE_CHECKING:
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run a command and leave with its exit code: 0 done, 1 a mistake, 2 wrong words, 130 stopped."""
     try:
-        notepipe.main(args=arguments, prog_name="notepipe", standalone_mode=False)
+        # Where a command leaves early its exit code comes back as a value, else None.
+        code = notepipe.main(args=arguments, prog_name="notepipe", standalone_mode=False) or 0
         sys.stdout.flush()
-        code = 0
     except NotepipeError as error:
         code = complain(error)
     except click.ClickException as error:
         error.show()
-        code = error.exit_code
-    except click.exceptions.Exit as error:
         code = error.exit_code
     except (KeyboardInterrupt, click.Abort):
         click.echo("\nStopped; what was finished is kept.", err=True)

@@ -65,12 +65,6 @@ def part_of(answer: Answer, table: Sitting = TABLE) -> PartConfirmed:
     return body
 
 
-def corrected(**fields: str) -> PartConfirmed:
-    return part_of(
-        Confirm(record="p1", fields={name.replace("_", " "): text for name, text in fields.items()})
-    )
-
-
 def test_a_part_confirmed_as_it_stands_takes_the_next_tag() -> None:
     body = part_of(Confirm(record="p1"))
     assert (body.tag, body.record, body.recording) == ("004", "p1", "ab" * 32)
@@ -82,93 +76,6 @@ def test_a_question_confirmed_takes_the_next_question_s_tag() -> None:
     assert isinstance(body, QuestionConfirmed)
     assert (body.tag, body.question.text) == ("Q02", "Cream or red?")
     assert body.changes == (Change(field="text", was="Which colour?", now="Cream or red?"),)
-
-
-CORRECTIONS = [
-    ("quantity", "8", "6", "8"),
-    ("count", "", "6", None),
-    ("metal", "brass", "bronze", "brass"),
-    ("metal", "", "bronze", None),
-    ("finish", "nickel", None, "nickel"),
-    ("condition", "bent; worn", "two are bent", "bent; worn"),
-    ("decision 1 by", "plater", "in-house", "plater"),
-    ("decision 1 to_finish", "nickel", None, "nickel"),
-    ("Decision 2 Standing", "decided", "considering", "decided"),
-    ("decision 1 action", "polish", "buff", "polish"),
-    ("decision 2", "", "straighten: considering", None),
-    ("new decision", "clean", None, "clean: decided"),
-    ("size 1", "length 4 5/8 in", "length 4 1/2 in", "length 4 5/8 in"),
-    ("size 1", "", "length 4 1/2 in", None),
-    ("new size", "16 gauge", None, "16 gauge"),
-]
-
-
-@pytest.mark.parametrize(("field", "text", "was", "now"), CORRECTIONS)
-def test_every_field_can_be_put_right_and_what_it_was_is_kept(
-    field: str, text: str, was: str | None, now: str | None
-) -> None:
-    body = part_of(Confirm(record="p1", fields={field: text}))
-    assert [(c.was, c.now) for c in body.changes] == [(was, now)]
-
-
-def test_a_correction_to_what_it_was_is_no_change() -> None:
-    assert corrected(metal="bronze", decision_1_by="in-house").changes == ()
-
-
-def test_the_confirmed_part_holds_the_corrections() -> None:
-    part = corrected(
-        quantity="8", decision_1="", decision_2_standing="decided", new_decision="clean done"
-    ).part
-    assert part.quantity == 8
-    assert [(d.action, d.standing) for d in part.decisions] == [("straighten", "decided"), ("clean", "done")]
-
-
-def test_decisions_keep_the_numbers_the_person_saw_while_one_is_taken_away() -> None:
-    part = corrected(decision_1="", decision_2_by="smith").part
-    assert [(d.action, d.by) for d in part.decisions] == [("straighten", "smith")]
-
-
-def test_a_decision_from_review_rests_on_no_words_but_says_so() -> None:
-    new = corrected(new_decision="replate considering; polish").part.decisions[2:]
-    assert [(d.action, d.standing, d.quote, d.rule) for d in new] == [
-        ("replate", "considering", "", "said in review"),
-        ("polish", "decided", "", "said in review"),
-    ]
-
-
-SIZES = [("5/8 in", 15.875), ("1 1/16 in", 26.9875), ("2 ft 6 in", 762.0), ("8 mm", 8.0), ("0.010 in", 0.254),
-         ("16 gauge", None), ("2 BA", None), ("12", None), ("1/0 in", None)]  # fmt: skip
-
-
-@pytest.mark.parametrize(("text", "mm"), SIZES)
-def test_a_size_from_review_is_exact_in_mm_or_has_none(text: str, mm: float | None) -> None:
-    assert corrected(size_1=text).part.sizes[0].mm == mm
-
-
-WRONG = [
-    ("metl", "brass", "Did you mean 'metal'"),
-    ("decision 3 by", "plater", "There are 2"),
-    ("decision 0 by", "plater", "There are 2"),
-    ("decision 1 bye", "plater", "Did you mean 'by'"),
-    ("decision 1", "plater", "One of: action"),
-    ("decision 1 standing", "deciding", "Did you mean 'decided'"),
-    ("new decision", "replait", "Did you mean 'replate'"),
-    ("new thing", "x", "Did you mean 'new"),
-    ("size 1", "long", "4 1/2 in"),
-    ("size 1 unit", "mm", "whole size"),
-    ("quantity", "six", "whole number"),
-    ("quantity", "0", "whole number"),
-    ("quantity", "1.5", "whole number"),
-    ("name", "", "drop the record"),
-]
-
-
-@pytest.mark.parametrize(("field", "text", "hint"), WRONG)
-def test_a_correction_that_makes_no_sense_is_refused_with_a_hint(field: str, text: str, hint: str) -> None:
-    with pytest.raises(BadAnswer) as caught:
-        entries_for(TABLE, Confirm(record="p1", fields={field: text}))
-    assert caught.value.where == "walk.m4a p1"
-    assert hint in caught.value.do
 
 
 def test_doubts_are_settled_by_confirming_and_how_is_kept() -> None:
