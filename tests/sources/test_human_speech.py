@@ -1,4 +1,4 @@
-"""People reading aloud: LibriVox, "Sense and Sensibility" (public domain), five clips and what is said in them.
+"""People reading aloud: LibriVox, "Sense and Sensibility" (public domain), five clips with their words.
 
 From Debian's package ``pocketsphinx-testdata`` (BSD; recordings by LibriVox), which the test set-up installs.
 Seven of the 71 words may be wrong before the bound bites: it is there to catch a broken chain, and the
