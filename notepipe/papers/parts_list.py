@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from notepipe.draft import Decision, Part, Size
+from notepipe.draft import Decision, Part, Quote, Size
 from notepipe.papers.layout import Columns, fitted, least_width, plain, wrapped
 from notepipe.papers.letter import Letter, left_out, short_hash
 from notepipe.papers.phrases import measure
@@ -138,8 +138,9 @@ def _what(decision: Decision) -> str:
 
 def _sources(now: PartNow, files: dict[str, str]) -> str:
     file = files.get(now.recording, now.recording)
-    timed = [said for said in (*now.part.decisions, *now.part.quotes) if said.start_s is not None]
-    heard = [source(file, said.start_s, said.end_s) for said in timed] or [source(file, None, None)]
+    said: tuple[Decision | Quote, ...] = (*now.part.decisions, *now.part.quotes)
+    timed = [words for words in said if words.start_s is not None]
+    heard = [source(file, words.start_s, words.end_s) for words in timed] or [source(file, None, None)]
     return "; ".join(dict.fromkeys(heard))
 
 
@@ -157,7 +158,7 @@ def _lines(parts: tuple[PartNow, ...], width: int) -> list[str]:
         columns = fitted([_SHORT, *short], width)
         head = [*columns.lines(_SHORT), columns.rule]
         return [*head, *_with_the_rest(parts, [columns.lines(row) for row in short], width)]
-    plainly = [wrapped(_in_a_line(row), width, rest=_INDENT).split("\n") for row in short]
+    plainly = [wrapped(_in_a_line(row), width, f"{row[0]}  ").split("\n") for row in short]
     return _with_the_rest(parts, plainly, width)
 
 
@@ -185,9 +186,9 @@ def _block(columns: Columns, rows: list[tuple[str, ...]]) -> list[str]:
 
 
 def _in_a_line(row: tuple[str, ...]) -> str:
-    tag, name, count, *others, where = row
+    _, name, count, *others, where = row
     about = ", ".join(filter(None, (f"{count} × {name}" if count else name, *others)))
-    return f"{tag}  {about}: {where}"
+    return f"{about}: {where}"
 
 
 def _with_the_rest(parts: tuple[PartNow, ...], heads: list[list[str]], width: int) -> list[str]:

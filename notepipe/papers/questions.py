@@ -6,9 +6,10 @@ import re
 
 from notepipe.draft import Decision, Part
 from notepipe.papers.actions import said
-from notepipe.papers.phrases import counted, is_many
+from notepipe.papers.phrases import counted
 from notepipe.register import PartNow, QuestionNow, Register
 from notepipe.trade.plurals import fold
+from notepipe.trade.wording import wording
 from notepipe.transcript import Frozen
 
 
@@ -72,16 +73,9 @@ def _worded(question: QuestionNow) -> str:
     """The question as confirmed, with its part in front where it only says "it"."""
     text = question.question.text.strip()
     text = text[:1].upper() + text[1:]
-    if text and text[-1] not in ".?!":
-        text += (
-            "?"
-            if re.match(
-                r"(?:do|does|did|is|are|may|can|shall|should|would|will|what|which|who|when|where|how)\b",
-                text,
-                re.I,
-            )
-            else "."
-        )
+    if text[-1:] not in (".", "?", "!"):
+        starts = {fold(word) for word in wording().question_words}
+        text += "?" if starts.intersection(_words(text)[:1]) else "."
     about = _words(question.question.about)
     if not about or about[-1] in _words(text):
         return text
@@ -90,13 +84,14 @@ def _worded(question: QuestionNow) -> str:
 
 
 def _should(part: Part) -> str:
-    """``Should the three cowl vents be cleaned, or left as they are?``"""
-    choices = list(dict.fromkeys(said(decision, part) for decision in _asking(part)))
-    name = counted(part)
+    """``Should the three cowl vents be cleaned or left as they are?``"""
+    choices = dict.fromkeys(said(decision, part) for decision in _asking(part))
+    return f"Should {_the(part)} be {' or '.join(choices)}?"
+
+
+def _the(part: Part) -> str:
+    """``the three vents``, ``the vent``."""
     if part.quantity == 1:
-        name = f"the {part.name}"
-    elif part.quantity is not None:
-        name = f"the {name[:1].lower()}{name[1:]}"
-    else:
-        name = f"{name[:1].lower()}{name[1:]}"
-    return f"Should {name} be {' or '.join(choices)}?" if is_many(part) or choices else ""
+        return f"the {part.name}"
+    name = counted(part)
+    return name.replace("The ", "the ", 1) if part.quantity is None else f"the {name[0].lower()}{name[1:]}"

@@ -25,7 +25,7 @@ from pydantic import BaseModel
 
 import notepipe
 from notepipe.errors import BadTemplate, nearest
-from notepipe.papers.layout import wrapped
+from notepipe.papers.layout import HARD_BLANK, wrapped
 from notepipe.papers.letter import Letter
 
 
@@ -44,7 +44,7 @@ def rendered(name: str, view: BaseModel, letter: Letter) -> str:
     values = {field: getattr(view, field) for field in type(view).model_fields}
     environment = _environment(letter)
     try:
-        return environment.get_template(name).render(values)
+        return environment.get_template(name).render(values).replace(HARD_BLANK, " ")
     except TemplateNotFound as error:
         do = nearest(str(error.name), environment.list_templates())
         raise BadTemplate(_place(error, name), f"no template '{error.name}'", do) from error

@@ -26,6 +26,8 @@ def head_word(name: str) -> str:
 def fold(word: str) -> str:
     """*word* in small letters and the singular, good enough to match another folded word by."""
     word = word.casefold()
+    if word in wording().plurals:  # "lens" is no plural.
+        return word
     if word in _singulars():
         return _singulars()[word]
     if len(word) > 4 and word.endswith("ies"):

@@ -40,6 +40,7 @@ class Wording(Row):
 
     counts: tuple[str, ...]
     name_ends_before: tuple[str, ...]
+    question_words: tuple[str, ...]
     platers: tuple[str, ...]
     action: tuple[ActionWords, ...]
     has_finish: dict[str, str]
