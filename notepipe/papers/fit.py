@@ -13,9 +13,9 @@ LONGEST_REASON = 14
 
 
 def conditions(part: Part) -> tuple[str, ...]:
-    """The part's conditions in words a client may read, without "it's" in front; the others are left out."""
-    shortened = (_without_opening(condition) for condition in part.condition)
-    return tuple(c for c in shortened if c and may_read(c, part))
+    """The part's conditions as a client may read them, without "it's" in front; the others are left out."""
+    shortened = (_short(condition) for condition in part.condition)
+    return tuple(condition for condition in shortened if _is_condition(condition, part))
 
 
 def reason(quote: str, part: Part) -> str | None:
@@ -28,7 +28,7 @@ def reason(quote: str, part: Part) -> str | None:
     said = _written_out(found[1])
     spoken = said.split()
     whole = 2 < len(spoken) <= LONGEST_REASON and any(word in words.verbs for word in spoken)
-    return said if whole and may_read(said, part) else None
+    return said if whole and _all_known(said, part, words.without()) else None
 
 
 def location(part: Part) -> str | None:
@@ -39,26 +39,42 @@ def location(part: Part) -> str | None:
     return place
 
 
-def may_read(text: str, part: Part) -> bool:
-    """Whether every word of *text* is one a client may read, a number, or one of the part's own."""
+def _is_condition(text: str, part: Part) -> bool:
+    """Whether *text* tells a state, in words a client may read, and is no scrap or way of speaking."""
+    words = client_words()
+    spoken = _words(text)
+    if not spoken or spoken[-1] in words.never_last:
+        return False
+    states = {fold(word) for word in words.words["conditions"]}
+    return states.intersection(map(fold, spoken)) != set() and _all_known(
+        text, part, words.without("reasons")
+    )
+
+
+def _all_known(text: str, part: Part, words: frozenset[str]) -> bool:
+    """Whether every word of *text* is one of *words*, a number, or one of the part's own."""
     own = " ".join(filter(None, (part.name, part.metal, part.finish)))
-    known = client_words().allowed | set(wording().counts) | set(own.casefold().split())
-    folded = {fold(word) for word in known}
-    words = re.findall(r"[^\s,;.()]+", _plain(text))
-    return bool(words) and all(fold(w) in folded or re.fullmatch(r"[\d/]+", w) for w in words)
+    known = {fold(word) for word in words | set(wording().counts) | set(own.casefold().split())}
+    return all(fold(word) in known or re.fullmatch(r"[\d/]+", word) for word in _words(text))
+
+
+def _words(text: str) -> list[str]:
+    return re.findall(r"[^\s,;.()]+", _plain(text))
 
 
 def _plain(text: str) -> str:
     return text.casefold().replace("’", "'")
 
 
-def _without_opening(condition: str) -> str:
+def _short(condition: str) -> str:
     plain = condition.strip().rstrip(".!,;").replace("’", "'")
     for opening in client_words().openings:
         if re.match(rf"{opening}\s", plain, re.IGNORECASE):
             plain = plain[len(opening) :].strip()
             break
-    return plain if plain.isupper() else plain[:1].lower() + plain[1:]
+    for closing in client_words().closings:
+        plain = re.sub(rf"\s+{closing}$", "", plain, flags=re.IGNORECASE)
+    return plain[:1].lower() + plain[1:]
 
 
 def _written_out(said: str) -> str:

@@ -11,7 +11,9 @@ from notepipe.papers.fit import reason
 from notepipe.papers.phrases import is_many, subject
 from notepipe.trade.wording import wording
 
-Place = Literal["plater", "here", "trades", "new", "left", "considering", "asking", "done", "sought", "open"]
+Place = Literal[
+    "plater", "here", "trades", "new", "left", "considering", "asking", "done", "sought", "scrapped", "open"
+]
 _NEW = ("make", "replace", "buy")
 
 
@@ -32,8 +34,10 @@ def place(part: Part) -> Place:
         return "trades"
     if any(d.action in _NEW for d in decided):
         return "new"
-    if any(d.action != "leave" for d in decided):
+    if any(d.action not in ("leave", "scrap") for d in decided):
         return "here"
+    if any(d.action == "scrap" for d in decided):
+        return "scrapped"
     return _undecided(part)
 
 
@@ -48,6 +52,7 @@ def sentences(part: Part, number: int | None) -> str:
     told = [
         *_done(part, verb),
         *_decided(part),
+        *_scrapped(part),
         *_sought(part, "are" if is_many(part) else "is"),
         *_open(part, "may yet be", "considering", "."),
         *_open(part, "may be", "asking", _as_you_decide(number)),
@@ -57,7 +62,8 @@ def sentences(part: Part, number: int | None) -> str:
         return f"{subject(part).rstrip(',')}: nothing has been decided yet."
     pronoun = "They" if is_many(part) else "It"
     first, *others = told
-    return " ".join([f"{subject(part)} {first}", *(f"{pronoun} {sentence}" for sentence in others)])
+    whole = [f"{subject(part)} {first}", *(f"{pronoun} {sentence}" for sentence in others)]
+    return " ".join([*whole, *_old_ones(part)])
 
 
 def _undecided(part: Part) -> Place:
@@ -88,10 +94,29 @@ def _done(part: Part, verb: str) -> list[str]:
 
 def _decided(part: Part) -> list[str]:
     decided = _of(part, "decided")
-    work = [d for d in decided if d.action not in ("source", "leave")]
+    work = [d for d in decided if d.action not in ("source", "leave", "scrap")]
+    if any(d.action in ("make", "buy") for d in work):
+        # The new one takes its place anyway; "made new and replaced" would replace the new one.
+        work = [d for d in work if d.action != "replace"]
     told = [f"will be {_joined(work, part)}."] if work else []
     left = [d for d in decided if d.action == "leave"]
     return [*told, *([f"will be {said(left[0], part)}{_why(left[0], part)}."] if left else [])]
+
+
+def _scrapped(part: Part) -> list[str]:
+    scrapped = any(d.action == "scrap" for d in _of(part, "decided"))
+    return ["will be scrapped."] if scrapped and not _is_renewed(part) else []
+
+
+def _old_ones(part: Part) -> list[str]:
+    """Where a new one comes, "will be made new and scrapped" would scrap the wrong one."""
+    if not _is_renewed(part) or not any(d.action == "scrap" for d in _of(part, "decided")):
+        return []
+    return [f"The old {'ones' if is_many(part) else 'one'} will be scrapped."]
+
+
+def _is_renewed(part: Part) -> bool:
+    return any(d.action in _NEW for d in (*_of(part, "decided"), *_of(part, "done")))
 
 
 def _sought(part: Part, verb: str) -> list[str]:
@@ -135,6 +160,7 @@ def _joined(decisions: list[Decision], part: Part) -> str:
 
     "Then" only where that is the usual order of work too: the order of talk alone claims none.
     """
+    decisions = list({(said(d, part), by_whom(d)): d for d in decisions}.values())
     steps = [wording().of(d.action).step for d in decisions]
     in_order = all(steps) and all(a <= b for a, b in itertools.pairwise(steps))
     pieces: list[str] = []

@@ -16,10 +16,11 @@ TEMPLATE = "update.txt.j2"
 # The order of the letter.
 TITLES: dict[Place, str] = {
     "plater": "Going to the plater",
-    "here": "Work on the parts in our hands",
+    "here": "Our own work",
     "trades": "Going to other trades",
     "new": "Replaced, made or bought",
     "left": "Left as it is",
+    "scrapped": "Beyond use",
     "considering": "Still being considered",
     "asking": "Waiting for your word",
     "done": "Already done",

@@ -61,16 +61,17 @@ class ClientWords(Row):
     """The words that may pass from the bench into a letter."""
 
     openings: tuple[str, ...]
+    closings: tuple[str, ...]
+    never_last: tuple[str, ...]
     reasons: tuple[str, ...]
     verbs: tuple[str, ...]
     ends: tuple[str, ...]
     short_forms: dict[str, str]
     words: dict[str, tuple[str, ...]]
 
-    @property
-    def allowed(self) -> frozenset[str]:
-        """Every word a client may read."""
-        return frozenset(word for group in self.words.values() for word in group)
+    def without(self, *groups: str) -> frozenset[str]:
+        """The words of every group but *groups*."""
+        return frozenset(word for name, group in self.words.items() if name not in groups for word in group)
 
 
 @cache

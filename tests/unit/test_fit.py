@@ -21,7 +21,14 @@ PART = Part(name="roof bracket", metal="aluminium")
         ("a dent you could set an egg in", None),
         ("Fennimore dropped it", None),
         ("fifty quid's worth of pitting", None),
-        ("worn 3/16 in", "worn 3/16 in"),
+        ("worn 3/16 deep", None),
+        ("worn 3/16 off the end", "worn 3/16 off the end"),
+        ("a chip out of it", "a chip"),
+        ("rusty as", None),
+        ("match", None),
+        ("cracked from here to here", None),
+        ("they both work", None),
+        ("", None),
     ],
 )
 def test_a_condition_is_read_without_its_opening_or_not_at_all(spoken: str, read: str | None) -> None:

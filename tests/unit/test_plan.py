@@ -95,6 +95,48 @@ TOLD = [
         "new",
         "36 washers, 3/4 in, will be bought.",
     ),
+    # Two decisions in the same words are one.
+    (
+        Part(
+            name="arm",
+            quantity=1,
+            decisions=(
+                decision("repair", by="in-house", quote="braze it"),
+                decision("repair", by="in-house", quote="yes, braze it here"),
+            ),
+        ),
+        "here",
+        "One arm will be brazed here.",
+    ),
+    (
+        Part(
+            name="button",
+            quantity=2,
+            decisions=(decision("make", by="turner", to_metal="horn"), decision("replace")),
+        ),
+        "trades",
+        "Two buttons will be made new in horn by the turner.",
+    ),
+    # The new one is not what is scrapped.
+    (
+        Part(name="knob", quantity=3, decisions=(decision("replace"), decision("scrap"))),
+        "new",
+        "Three knobs will be replaced. The old ones will be scrapped.",
+    ),
+    (Part(name="knob", quantity=1, decisions=(decision("scrap"),)), "scrapped", "One knob will be scrapped."),
+    (
+        Part(
+            name="letter N",
+            quantity=1,
+            sizes=(size("2", "in", "diameter"),),
+            decisions=(
+                decision("make", by="turner", quote="turn one up"),
+                decision("coat", by="sign painter"),
+            ),
+        ),
+        "trades",
+        "One letter N, 2 in diameter, will be turned new by the turner, then coated by the sign painter.",
+    ),
     (
         Part(
             name="gong",
