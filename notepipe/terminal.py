@@ -220,9 +220,23 @@ def _other(talk: Talk, name: str, record: Part | Question) -> Answer | None:
     if not choices:
         raise BadAnswer(name, "no doubt with another reading", "Correct it by hand: c")
     doubt = choices[0] if len(choices) == 1 else _chosen(talk, choices)
-    field = doubt.field
+    field = _field_of(talk, doubt, record)
     talk.say(f"{field} = {doubt.other}")
     return _confirm(talk, name, record, {field: doubt.other or ""})
+
+
+def _field_of(talk: Talk, doubt: Doubt, record: Part | Question) -> str:
+    """The name in corrections of the field in doubt: one of several decisions or sizes is asked for."""
+    plain = doubt.field.replace("_", " ")
+    field = {"decision": "action", "decisions": "action", "sizes": "size"}.get(plain, plain)
+    if not isinstance(record, Part) or field not in (*DECISION_FIELDS, "size"):
+        return field
+    kind, rest = ("size", "") if field == "size" else ("decision", f" {field}")
+    rows = len(record.sizes) if kind == "size" else len(record.decisions)
+    if not rows:
+        return f"new {kind}"
+    number = "1" if rows == 1 else talk.ask(f"Of which {kind}? (1 to {rows}) ").strip()
+    return f"{kind} {number}{rest}"
 
 
 def _chosen(talk: Talk, choices: list[Doubt]) -> Doubt:

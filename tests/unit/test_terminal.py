@@ -40,10 +40,10 @@ DRAFT = Draft(
 class Table:
     """A note under review by somebody who types *lines*; what was said and played is written down."""
 
-    def __init__(self, *lines: str) -> None:
+    def __init__(self, *lines: str, draft: Draft = DRAFT) -> None:
         self.ledger = Ledger(None)
         opened = JobOpened(name="tram-7", client="c", what="w")
-        note = NoteTaken(recording=SHA, file="walk.m4a", transcript="…", draft=DRAFT)
+        note = NoteTaken(recording=SHA, file="walk.m4a", transcript="…", draft=draft)
         self.ledger.append("tram-7", ADA, opened, note)
         self.said: list[str] = []
         self.played: list[tuple[float, float]] = []
@@ -124,6 +124,25 @@ def test_a_correction_of_nothing_changes_nothing() -> None:
 def test_the_other_reading_of_a_doubt_is_taken_over_with_one_letter() -> None:
     table = Table("o", "q")
     assert table.register.parts[0].part.quantity == 16
+
+
+TWO = (*HOOKS.decisions, Decision(action="replace", standing="decided", quote="replaced"))
+OTHERS: list[tuple[tuple[Decision, ...], tuple[str, ...], str, list[str]]] = [
+    (HOOKS.decisions, ("o",), "decision", ["polish"]),
+    (TWO, ("o", "2"), "decisions", ["buff", "polish"]),
+    ((), ("o",), "action", ["polish"]),
+    (TWO, ("o", "7", "o", "1"), "decision", ["polish", "replace"]),
+]
+
+
+@pytest.mark.parametrize(("decisions", "lines", "field", "actions"), OTHERS)
+def test_another_reading_of_a_decision_is_put_where_the_person_says(
+    decisions: tuple[Decision, ...], lines: tuple[str, ...], field: str, actions: list[str]
+) -> None:
+    doubt = Doubt(field=field, why="two hearings", other="polish")
+    part = HOOKS.model_copy(update={"decisions": decisions, "doubts": (doubt,)})
+    table = Table(*lines, "q", draft=DRAFT.model_copy(update={"parts": (part,)}))
+    assert [d.action for d in table.register.parts[0].part.decisions] == actions
 
 
 def test_a_record_without_another_reading_says_so() -> None:
