@@ -1,26 +1,16 @@
-"""The parts list, as plain text and as CSV: every confirmed part with what stands of it."""
+"""The parts list as plain text, fitted to the paper: every confirmed part with what stands of it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
-from notepipe.draft import Decision, Part, Quote, Size
+from notepipe.papers.cells import COLUMNS, IN_STEP, NOT_SAID, cells_of
 from notepipe.papers.layout import Columns, fitted, least_width, plain, wrapped
 from notepipe.papers.letter import Letter, left_out, short_hash
-from notepipe.papers.phrases import measure
-from notepipe.papers.sheet import csv_text
-from notepipe.papers.sources import source
 from notepipe.papers.templates import rendered
 from notepipe.register import PartNow, Register
 from notepipe.transcript import Frozen
 
 TEMPLATE = "parts_list.txt.j2"
-COLUMNS = (
-    "tag", "part", "count", "metal", "finish", "condition", "size", "decision", "who", "standing", "state",
-)  # fmt: skip
-NOT_SAID = "not said"
 _SHORT = ("tag", "part", "count", "metal", "finish", "size", "state")
-_IN_STEP = ("decision", "who", "standing")
 _INDENT = "     "
 
 
@@ -69,81 +59,6 @@ def parts_list(register: Register, letter: Letter) -> str:
     return rendered(TEMPLATE, view, letter)
 
 
-def parts_csv(register: Register, letter: Letter) -> str:
-    """The parts list as CSV: one row a part, so that the counts add up; decisions, who and standing in step.
-
-    The last column says where the words can be heard. Raises NotReviewed while records wait.
-    """
-    missing = left_out(register, letter)
-    files = {note.recording: note.file for note in register.notes}
-    rows: list[tuple[str, ...]] = [(*COLUMNS, "source")]
-    for now in register.parts:
-        cells = _cells(now)
-        rows.append((*(plain("; ".join(cells[column])) for column in COLUMNS), _sources(now, files)))
-    if missing:
-        told = f"left out: {missing} record{'s' if missing > 1 else ''} not reviewed"
-        rows.append(("", told, *[""] * (len(COLUMNS) - 1)))
-    return csv_text(rows)
-
-
-def state(part: Part) -> str:
-    """Where the part is on its way: what is still to do, whom it waits for, or that it is finished."""
-    standings = {d.standing for d in part.decisions}
-    alive = [d for d in part.decisions if d.standing in ("decided", "considering", "asking")]
-    if "asking" in standings:
-        return "waits for client"
-    if any(d.action == "source" for d in alive):
-        return "looked for"
-    if any(d.standing == "decided" and d.action != "leave" for d in alive):
-        return "part done" if "done" in standings else "to do"
-    if "considering" in standings:
-        return "open"
-    if "done" in standings:
-        return "done"
-    return "left as is" if standings else "nothing decided"
-
-
-def _cells(now: PartNow) -> dict[str, list[str]]:
-    """The lines of each cell of one part; decision, who and standing have one line a decision, in step."""
-    part = now.part
-
-    def each(say: Callable[[Decision], str]) -> list[str]:
-        return [plain(say(decision)) for decision in part.decisions]
-
-    return {
-        "tag": [now.tag],
-        "part": [plain(part.name)],
-        "count": [] if part.quantity is None else [str(part.quantity)],
-        "metal": [plain(part.metal)] if part.metal else [],
-        "finish": [plain(part.finish)] if part.finish else [],
-        "condition": [plain(condition) for condition in part.condition],
-        "size": [_size(size) for size in part.sizes],
-        "decision": each(_what),
-        "who": each(lambda decision: decision.by or NOT_SAID),
-        "standing": each(lambda decision: decision.standing),
-        "state": [state(part)],
-    }
-
-
-def _size(size: Size) -> str:
-    """``across 14 1/2 in``, no line ending inside the measure."""
-    return " ".join(filter(None, (plain(size.feature or ""), measure(size))))
-
-
-def _what(decision: Decision) -> str:
-    finish = f" to {decision.to_finish}" if decision.to_finish else ""
-    metal = f" in {decision.to_metal}" if decision.to_metal else ""
-    return decision.action + finish + metal
-
-
-def _sources(now: PartNow, files: dict[str, str]) -> str:
-    file = files.get(now.recording, now.recording)
-    said: tuple[Decision | Quote, ...] = (*now.part.decisions, *now.part.quotes)
-    timed = [words for words in said if words.start_s is not None]
-    heard = [source(file, words.start_s, words.end_s) for words in timed] or [source(file, None, None)]
-    return "; ".join(dict.fromkeys(heard))
-
-
 def _lines(parts: tuple[PartNow, ...], width: int) -> list[str]:
     """The widest form that breaks no word: one table, a short one with the rest beneath, or plain lines."""
     if not parts:
@@ -153,7 +68,7 @@ def _lines(parts: tuple[PartNow, ...], width: int) -> list[str]:
         columns = fitted([COLUMNS, *rows], width)
         told = [line for now in parts for line in _block(columns, _rows(now))]
         return [*columns.lines(COLUMNS), columns.rule, *told]
-    short = [tuple("; ".join(_cells(now)[column]) for column in _SHORT) for now in parts]
+    short = [tuple("; ".join(cells_of(now)[column]) for column in _SHORT) for now in parts]
     if least_width([_SHORT, *short]) <= width:
         columns = fitted([_SHORT, *short], width)
         head = [*columns.lines(_SHORT), columns.rule]
@@ -164,11 +79,11 @@ def _lines(parts: tuple[PartNow, ...], width: int) -> list[str]:
 
 def _rows(now: PartNow) -> list[tuple[str, ...]]:
     """A row a decision; what is said of the part as a whole stands in the first."""
-    cells = _cells(now)
+    cells = cells_of(now)
     rows = []
     for at in range(max(1, len(now.part.decisions))):
         first = {column: "; ".join(cells[column]) if at == 0 else "" for column in COLUMNS}
-        in_step = {column: "".join(cells[column][at : at + 1]) for column in _IN_STEP}
+        in_step = {column: "".join(cells[column][at : at + 1]) for column in IN_STEP}
         rows.append(tuple((first | in_step)[column] for column in COLUMNS))
     return rows
 
@@ -178,9 +93,9 @@ def _block(columns: Columns, rows: list[tuple[str, ...]]) -> list[str]:
     stacks: list[list[str]] = [[] for _ in COLUMNS]
     for row in rows:
         lines = dict(zip(COLUMNS, columns.wrapped(row), strict=True))
-        height = max(len(lines[column]) for column in _IN_STEP)
+        height = max(len(lines[column]) for column in IN_STEP)
         for stack, column in zip(stacks, COLUMNS, strict=True):
-            level = height - len(lines[column]) if column in _IN_STEP else 0
+            level = height - len(lines[column]) if column in IN_STEP else 0
             stack += [*lines[column], *[""] * level]
     return columns.joined(stacks)
 
@@ -199,8 +114,8 @@ def _with_the_rest(parts: tuple[PartNow, ...], heads: list[list[str]], width: in
 
 
 def _under(now: PartNow, width: int) -> list[str]:
-    cells = _cells(now)
+    cells = cells_of(now)
     told = [f"condition: {'; '.join(cells['condition'])}"] if cells["condition"] else []
-    for what, who, standing in zip(*(cells[column] for column in _IN_STEP), strict=True):
+    for what, who, standing in zip(*(cells[column] for column in IN_STEP), strict=True):
         told.append(f"{standing}: {what}, {who}" if who != NOT_SAID else f"{standing}: {what}")
     return [line for text in told for line in wrapped(text, width, _INDENT, _INDENT + "  ").split("\n")]

@@ -88,6 +88,13 @@ def test_our_own_templates_are_there():
     assert {path.name for path in program_templates().iterdir()} >= {"update.txt.j2", "parts_list.txt.j2"}
 
 
+def test_once_installed_the_templates_inside_the_package_are_used(monkeypatch, tmp_path):
+    monkeypatch.setattr("notepipe.__file__", str(tmp_path / "notepipe" / "__init__.py"))
+    assert program_templates() == tmp_path / "templates"
+    (tmp_path / "notepipe" / "templates").mkdir(parents=True)
+    assert program_templates() == tmp_path / "notepipe" / "templates"
+
+
 def test_one_record_that_waits_is_told_in_the_singular(registered, letter):
     with pytest.raises(NotReviewed, match=r"walk.m4a: 1 of 1 part is not reviewed"):
         left_out(registered(waiting=1), letter)

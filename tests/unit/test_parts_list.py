@@ -8,7 +8,7 @@ import pytest
 from notepipe.draft import Decision, Part, Quote, Size
 from notepipe.errors import NotReviewed
 from notepipe.papers import parts_csv, parts_list
-from notepipe.papers.parts_list import state
+from notepipe.papers.cells import state
 
 HOOKS = Part(
     name="coat hook",
