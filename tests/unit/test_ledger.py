@@ -203,3 +203,15 @@ def test_the_hash_is_taken_of_everything_but_itself() -> None:
     for name in ("job", "number", "at", "who", "before"):
         assert hash_of({**columns, name: "other"}, {"x": 1}) != same
     assert hash_of(columns, {"x": 2}) != same
+
+
+def test_a_ledger_somebody_else_is_writing_says_so_when_waiting_is_no_use(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("notepipe.ledger._PATIENCE_S", 0)
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(CannotWrite, match="somebody else has been writing"):
+        Ledger(path).append("tram-7", ADA, PAPER)
+    other.execute("COMMIT")
+    assert Ledger(path).append("tram-7", ADA, PAPER)[0].number == 4
