@@ -1,4 +1,4 @@
-"""A job is opened once, found by its name or its note's, and of two answers to one record the first counts."""
+"""A job is opened once, found by its name or its note, and of two answers to one record the first counts."""
 
 import pytest
 
