@@ -75,9 +75,9 @@ def open_recording(path: Path) -> Recording:
 
     Raises NotFound where there is none, BadRecording where it is empty or neither sound, video nor text.
     """
-    if not path.is_file():
-        raise NotFound(str(path), "no such file", "Check the name and the folder.")
     try:
+        if not path.is_file():
+            raise NotFound(str(path), "no such file", "Check the name and the folder.")
         digest = _sha256(path)
     except OSError as error:
         raise BadRecording(
@@ -100,6 +100,7 @@ def samples(recording: Recording, progress: Progress | None = None) -> Sound:
     collected = _Collected()
     with _opened(path) as container:
         promised_s = _promised_s(path, container)
+        collected.tracks = len(container.streams.audio)
         for frame in _frames(container, collected):
             collected.add(frame)
             if progress:
@@ -129,6 +130,8 @@ class _Collected:
     heard: int = 0
     """Samples that were decoded, not put in."""
     damaged: int = 0
+    tracks: int = 1
+    """Of sound in the file; only the first is heard."""
     first_s: float | None = None
     """Time stamp of the first frame."""
     resampler: Any = None
@@ -260,6 +263,8 @@ def _warnings(path: Path, collected: _Collected, promised_s: float | None) -> tu
         found.append(f"{heard_s + missing_s:.1f} s promised, {heard_s:.1f} s heard{packets}")
     elif damaged:
         found.append(f"{heard_s:.1f} s heard{packets}")
+    if collected.tracks > 1:
+        found.append(f"{collected.tracks} sound tracks in the file; only the first was heard")
     with path.open("rb") as file:
         ogg = file.read(4) == b"OggS"
     if ogg and ogg_is_cut(path):

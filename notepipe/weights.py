@@ -153,13 +153,21 @@ def fetch(model: SpeechModel, progress: FetchProgress | None = None) -> Path:
             wrong = _wrong_files(model, folder)
             if wrong:
                 raise _wrong(model, folder, wrong)
-            if place.exists():
-                shutil.rmtree(place)
-            folder.rename(place)
+            _put(folder, place)
     except OSError as error:
         do = "Free some space, or set NOTEPIPE_MODELS to a folder that can be written."
         raise CannotWrite(str(place), f"the speech model can't be kept ({error.strerror})", do) from error
     return place
+
+
+def _put(folder: Path, place: Path) -> None:
+    """*folder* becomes *place*; where somebody else has just done the same, theirs is as good."""
+    shutil.rmtree(place, ignore_errors=True)
+    try:
+        folder.rename(place)
+    except OSError:
+        if not place.is_dir():
+            raise
 
 
 @contextmanager

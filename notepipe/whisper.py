@@ -53,6 +53,9 @@ class Engine:
             self.model = WhisperModel(
                 str(folder), device=device, compute_type=compute, cpu_threads=threads, num_workers=2
             )
+            if device != "cpu":
+                # A GPU whose libraries are not installed shows it only at its first work.
+                self.model.encode(pad_or_trim(self.model.feature_extractor(np.zeros(160, np.float32))))
         except (RuntimeError, ValueError, OSError) as error:
             do = "Put the right files there, or choose another model: notepipe models"
             raise MissingModel(str(folder), f"the speech model can't be loaded ({error})", do) from error

@@ -185,6 +185,21 @@ def test_a_video_without_sound_says_so(tmp_path: Path) -> None:
         open_recording(path)
 
 
+def test_of_two_sound_tracks_the_first_is_heard_and_that_is_said(tmp_path: Path) -> None:
+    path = tmp_path / "walk.mov"
+    with av.open(str(path), "w") as container:
+        streams = [container.add_stream("aac", rate=16_000, layout="mono") for _ in range(2)]
+        for stream, level in zip(streams, (8_000, 0), strict=True):
+            wave_form = (level * np.sin(np.arange(32_000) / 8)).astype(np.int16)
+            frame = av.AudioFrame.from_ndarray(wave_form[None, :], format="s16", layout="mono")
+            frame.sample_rate = 16_000
+            container.mux(stream.encode(frame))
+            container.mux(stream.encode(None))
+    sound = samples(open_recording(path))
+    assert sound.warnings == ("2 sound tracks in the file; only the first was heard",)
+    assert np.abs(sound.samples).max() > 0.1
+
+
 def test_progress_comes_with_seconds_done_and_in_all(tmp_path: Path) -> None:
     told: list[tuple[float, float, str]] = []
     samples(open_recording(tone(tmp_path / "walk.flac")), lambda *step: told.append(step))
