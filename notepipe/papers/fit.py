@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from notepipe.draft import Part
 from notepipe.trade.plurals import fold
@@ -28,7 +29,7 @@ def reason(quote: str, part: Part) -> str | None:
     said = _written_out(found[1])
     spoken = said.split()
     whole = 2 < len(spoken) <= LONGEST_REASON and any(word in words.verbs for word in spoken)
-    return said if whole and _all_known(said, part, words.without()) else None
+    return said if whole and _all_known(said, part, _known()) else None
 
 
 def location(part: Part) -> str | None:
@@ -51,11 +52,17 @@ def _is_condition(text: str, part: Part) -> bool:
     )
 
 
-def _all_known(text: str, part: Part, words: frozenset[str]) -> bool:
-    """Whether every word of *text* is one of *words*, a number, or one of the part's own."""
-    own = " ".join(filter(None, (part.name, part.metal, part.finish)))
-    known = {fold(word) for word in words | set(wording().counts) | set(own.casefold().split())}
-    return all(fold(word) in known or re.fullmatch(r"[\d/]+", word) for word in _words(text))
+def _all_known(text: str, part: Part, known: frozenset[str]) -> bool:
+    """Whether every word of *text* is one of *known*, a number, or one of the part's own."""
+    own = " ".join(filter(None, (part.name, part.metal, part.finish))).casefold().split()
+    folded = known | {fold(word) for word in own}
+    return all(fold(word) in folded or re.fullmatch(r"[\d/]+", word) for word in _words(text))
+
+
+@cache
+def _known(*without: str) -> frozenset[str]:
+    """The words a client may read, folded, less those of some groups; counts in words among them."""
+    return frozenset(fold(word) for word in client_words().without(*without) | set(wording().counts))
 
 
 def _words(text: str) -> list[str]:
