@@ -47,9 +47,7 @@ def _is_condition(text: str, part: Part) -> bool:
     if not spoken or spoken[-1] in words.never_last:
         return False
     states = {fold(word) for word in words.words["conditions"]}
-    return states.intersection(map(fold, spoken)) != set() and _all_known(
-        text, part, words.without("reasons")
-    )
+    return bool(states.intersection(map(fold, spoken))) and _all_known(text, part, _known("reasons"))
 
 
 def _all_known(text: str, part: Part, known: frozenset[str]) -> bool:
