@@ -71,8 +71,8 @@ def play(folder: Path) -> None:
     demo.say("The parts list, and the same as CSV")
     demo.run("list", JOB, "--leave-out")
     demo.run("list", JOB, "--leave-out", "--csv")
-    demo.say("Who decided the first part, from which words; and is the history whole?")
-    demo.run("history", JOB, "--part", "001")
+    demo.say("Who decided one of the parts, from which words, and what was put right; is the history whole?")
+    demo.run("history", JOB, "--part", "004", fails=True)
     demo.run("check")
 
 

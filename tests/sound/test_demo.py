@@ -183,6 +183,17 @@ def test_the_review_confirms_most_records_and_leaves_the_rest_open(played: Path)
     assert now.waiting
 
 
+def test_no_part_that_nobody_spoke_of_is_confirmed(played: Path) -> None:
+    spoken = {
+        "".join(_plain(name))
+        for file in NOTES
+        for part in _key(file)["parts"]
+        for name in _choices(part["name"])
+    }
+    now = register_of(Ledger(played / "ledger.db"), "tram-7")
+    assert [p.part.name for p in now.parts if "".join(_plain(p.part.name)) not in spoken] == []
+
+
 def test_the_papers_hold_what_was_confirmed_and_nothing_else(played: Path) -> None:
     ledger = Ledger(played / "ledger.db")
     now = register_of(ledger, "tram-7")
