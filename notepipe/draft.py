@@ -9,12 +9,10 @@ from typing import Final, Literal
 
 from pydantic import Field
 
+from notepipe.trade.row import ActionName
 from notepipe.transcript import Frozen
 
-Action = Literal[
-    "replate", "polish", "buff", "straighten", "repair", "clean", "coat",
-    "make", "replace", "buy", "source", "leave", "scrap",
-]  # fmt: skip
+Action = ActionName
 Standing = Literal["decided", "considering", "asking", "ruled-out", "done"]
 Addressee = Literal["client", "shop"]
 

@@ -6,7 +6,9 @@ from collections.abc import Iterator, Sequence
 from typing import Any, cast
 
 from notepipe.draft import Decision, Doubt, Part, Question, Quote, Size
+from notepipe.reading.doubts import Heard, doubts_on, record_doubts, set_doubts
 from notepipe.reading.marks import Asked, Fate, Field, Group, Marks, Span
+from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import Token
 from notepipe.transcript import Transcript
 
@@ -14,13 +16,20 @@ from notepipe.transcript import Transcript
 class Gatherer:
     """Turns spans of tokens into quotes of the transcript, and groups into parts."""
 
-    def __init__(self, transcript: Transcript, tokens: Sequence[Token]) -> None:
+    def __init__(self, transcript: Transcript, tokens: Sequence[Token], lexicon: Lexicon) -> None:
         self.transcript = transcript
         self.tokens = tokens
+        self.heard = Heard(transcript, tokens, lexicon)
 
     def parts(self, marks: Marks) -> tuple[Part, ...]:
         """One part for each group that has its own fate; a set that was split all up is not a part of its own."""
-        return tuple(self._part(group) for group in _lines(marks.groups))
+        odd = set_doubts(marks)
+        return tuple(self._doubted(self._part(group), group, odd) for group in _lines(marks.groups))
+
+    def _doubted(self, part: Part, group: Group, odd: dict[int, Doubt]) -> Part:
+        heard = doubts_on(group, self.heard)
+        adds = (odd[id(group)],) if id(group) in odd else ()
+        return part.model_copy(update={"doubts": (*part.doubts, *heard, *adds, *record_doubts(part))})
 
     def questions(self, marks: Marks) -> tuple[Question, ...]:
         """The questions, each with the words it rests on."""
@@ -113,7 +122,7 @@ def _doubts(sources: Sequence[Group]) -> Iterator[Doubt]:
                 yield Doubt(field=value.field, why=value.why, rule=value.rule)
         for fate in group.fates:
             if not fate.sure:
-                yield Doubt(field="decision", why=fate.why, rule=fate.rule)
+                yield Doubt(field="decision", why=f"{fate.action}: {fate.why}", other=fate.other, rule=fate.rule)
 
 
 def _rules(sources: Sequence[Group], group: Group) -> dict[str, str]:

@@ -143,28 +143,22 @@ def _size(scene: Scene, memory: Memory, clause: Clause, measure: Measure) -> Non
         return
     group = _group_at(memory, clause, measure.first)
     if group is not None:
-        unit = measure.unit or "in"
-        why = (
-            ""
-            if measure.unit and not measure.loose
-            else (
-                "no unit was said"
-                if not measure.unit
-                else "'mil' is a millimetre to some and a thousandth of an inch to others"
-            )
-        )
-        value = {
-            "feature": _feature(scene, measure),
-            "value": spoken(measure.value, unit),
-            "unit": unit,
-            "mm": to_mm(measure.value, unit),
-        }
-        group.values.append(
-            Value("size", value, Span(measure.first, measure.last), "size.said", sure=not why, why=why)
-        )
+        group.values.append(size_value(scene.tokens, measure, "size.said"))
 
 
-def _feature(scene: Scene, measure: Measure) -> str | None:
+def size_value(tokens: Sequence[Token], measure: Measure, rule: str) -> Value:
+    """A measure as the value of a draft; a unit that was not said or is loose is taken as the likely one, with a doubt."""
+    unit = measure.unit or "in"
+    why = ""
+    if measure.unit is None:
+        why = "no unit was said, taken as inches"
+    elif measure.loose:
+        why = "'mil' is a millimetre to some and a thousandth of an inch to others"
+    size = {"feature": _feature(tokens, measure), "value": spoken(measure.value, unit), "unit": unit, "mm": to_mm(measure.value, unit)}
+    return Value("size", size, Span(measure.first, measure.last), rule, sure=not why, why=why)
+
+
+def _feature(tokens: Sequence[Token], measure: Measure) -> str | None:
     names = {
         "long": "length",
         "length": "length",
@@ -182,8 +176,8 @@ def _feature(scene: Scene, measure: Measure) -> str | None:
         "outside": "outside diameter",
     }
     for token in [
-        *scene.tokens[measure.last + 1 : measure.last + 4],
-        *reversed(scene.tokens[max(0, measure.first - 3) : measure.first]),
+        *tokens[measure.last + 1 : measure.last + 4],
+        *reversed(tokens[max(0, measure.first - 3) : measure.first]),
     ]:
         if token.norm in names:
             return names[token.norm]

@@ -30,6 +30,8 @@ class Value:
     sure: bool = True
     why: str = ""
     """Where not sure: what the reviewer is told."""
+    likely: float = 1.0
+    """How likely it belongs to its group, by the reader's own opinion."""
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,10 @@ class Fate:
     to_metal: str | None = None
     sure: bool = True
     why: str = ""
+    likely: float = 1.0
+    """The least of: that it is an action, that it stands so, that it belongs to its group."""
+    other: str | None = None
+    """The next likeliest standing."""
 
 
 @dataclass
@@ -59,6 +65,10 @@ class Group:
     plural: bool
     set_of: Group | None = None
     """The set it was picked out of."""
+    own: Span = Span(0, 0)
+    """The words that pick out this very group."""
+    sets: list[Span] = field(default_factory=list)
+    """The words that name the set it is picked out of."""
     values: list[Value] = field(default_factory=list)
     fates: list[Fate] = field(default_factory=list)
     picked: list[Group] = field(default_factory=list)

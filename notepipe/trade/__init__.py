@@ -11,25 +11,15 @@ from functools import cached_property
 from pathlib import Path
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import model_validator
 
 from notepipe.errors import BadSetting
 from notepipe.toml import read_toml
+from notepipe.trade.cautions import CautionRow, load_cautions
+from notepipe.trade.row import HERE, ActionName, Row
+from notepipe.trade.rules import RuleRow, load_rules
 
-HERE = Path(__file__).parent
 PACKS = ("parts", "metals", "finishes", "people", "actions", "cues", "pointing", "mishearings")
-
-ActionName = Literal[
-    "replate", "polish", "buff", "straighten", "repair", "clean", "coat",
-    "make", "replace", "buy", "source", "leave", "scrap",
-]  # fmt: skip
-
-
-class Row(BaseModel):
-    """A row of a pack; it knows no field but its own."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
-
 
 class Example(Row):
     """What is said, and what the row makes of it (None: the row must leave it alone)."""
@@ -87,6 +77,8 @@ class Mishearing(Row):
     """What goes wrong, for the reviewer."""
     needs: tuple[str, ...] = ()
     """Words near it that make the other reading likely; none: anywhere."""
+    unless: tuple[str, ...] = ()
+    """Words near it that rule the other reading out."""
     example: Example
 
 
@@ -111,6 +103,8 @@ class Trade(Row):
     """Everything the packs know, in the order it was read."""
 
     packs: tuple[Pack, ...]
+    rules: tuple[RuleRow, ...] = ()
+    cautions: tuple[CautionRow, ...] = ()
 
     @cached_property
     def terms(self) -> tuple[Term, ...]:
@@ -130,7 +124,8 @@ class Trade(Row):
 
     def without(self, row_id: str) -> Trade:
         """The same without one row: what the tests use to show that no row is dead."""
-        return Trade(packs=tuple(_without(pack, row_id) for pack in self.packs))
+        packs = tuple(_without(pack, row_id) for pack in self.packs)
+        return Trade(packs=packs, rules=self.rules, cautions=self.cautions)
 
 
 def _without(pack: Pack, row_id: str) -> Pack:
@@ -150,7 +145,7 @@ def load_trade(extra: Sequence[Path] = ()) -> Trade:
     paths = [HERE / f"{name}.toml" for name in PACKS] + list(_files(extra))
     packs = tuple(read_toml(path, Pack) for path in paths)
     _no_id_twice(paths, packs)
-    return Trade(packs=packs)
+    return Trade(packs=packs, rules=load_rules(), cautions=load_cautions())
 
 
 def _files(extra: Sequence[Path]) -> Iterator[Path]:

@@ -11,7 +11,7 @@ from pydantic import model_validator
 
 from notepipe.errors import BadSetting
 from notepipe.toml import read_toml
-from notepipe.trade import HERE, Row
+from notepipe.trade.row import HERE, Row
 from notepipe.trade.when import Examples, When
 
 Evidence = Literal["V", "V2", "C", "M", "P"]

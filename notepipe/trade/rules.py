@@ -10,7 +10,7 @@ from typing import Literal
 from pydantic import model_validator
 
 from notepipe.toml import read_toml
-from notepipe.trade import HERE, Row
+from notepipe.trade.row import HERE, Row
 from notepipe.trade.cautions import FACT, NO_SOURCE, Evidence, once_each
 from notepipe.trade.when import Examples, When
 

@@ -11,7 +11,7 @@ from typing import Any, Literal
 
 from pydantic import model_validator
 
-from notepipe.trade import ActionName, Row
+from notepipe.trade.row import ActionName, Row
 
 StandingName = Literal["decided", "considering", "asking", "ruled-out", "done"]
 ALIVE: tuple[StandingName, ...] = ("decided", "considering", "asking", "done")

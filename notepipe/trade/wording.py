@@ -7,7 +7,7 @@ from functools import cache
 from pydantic import Field
 
 from notepipe.toml import read_toml
-from notepipe.trade import HERE, Row
+from notepipe.trade.row import HERE, Row
 
 
 class ActionWords(Row):

@@ -1,0 +1,51 @@
+"""The trained reader's marks held against the rules': where both say the same it is firm, where not it is a doubt.
+
+The trained reader is right more often, so its mark stands; the rules only make it firm or doubtful. How sure it has to
+be in each case was set on notes it had not been trained on (DEVELOPERS.md has the figures).
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from notepipe.reading.marks import Fate, Group, Marks, Value
+
+FIRM_ALONE = 0.9
+"""Where the rules do not say the same."""
+FIRM_TOGETHER = 0.8
+"""Where they do."""
+NEAR = 4
+"""Tokens between two marks of one action word."""
+
+
+def doubted(trained: Marks, rules: Marks) -> Marks:
+    """*trained* with a doubt on every value and fate that is neither agreed on nor very likely."""
+    for group in trained.groups:
+        group.values = [_value(v, group, rules) for v in group.values]
+        group.fates = [_fate(f, rules) for f in group.fates]
+    return trained
+
+
+def _value(value: Value, group: Group, rules: Marks) -> Value:
+    if not value.sure:
+        return value
+    floor = FIRM_TOGETHER if _same_value(value, group, rules) else FIRM_ALONE
+    return value if value.likely >= floor else replace(value, sure=False, why="it may belong to another part")
+
+
+def _same_value(value: Value, group: Group, rules: Marks) -> bool:
+    """The rules give the value to a group that is picked out or named by the same words."""
+    for other in rules.groups:
+        touches = any(a.first <= b.last and b.first <= a.last for a in group.anchors for b in other.anchors)
+        if touches and any(v.field == value.field and v.value == value.value for g in (other, other.whole) for v in g.values):
+            return True
+    return False
+
+
+def _fate(fate: Fate, rules: Marks) -> Fate:
+    same = [f for g in rules.groups for f in g.fates if f.action == fate.action and f.span.first - NEAR <= fate.span.first <= f.span.last + NEAR]
+    agreed = any(f.standing == fate.standing for f in same)
+    if fate.likely >= (FIRM_TOGETHER if agreed else FIRM_ALONE):
+        return fate
+    heard = next((f.standing for f in same if f.standing != fate.standing), fate.other)
+    return replace(fate, sure=False, why=f"it may be {heard}, or belong to another part", other=heard)
