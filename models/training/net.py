@@ -8,8 +8,8 @@ Sizes: B windows, T pieces, W words, D = encoder width. One forward pass gives f
     standing W × 5
     asked    W × 2 × 3    O, B, I of a question to the client, to the shop
     count    W × 5
-    tails, heads   W × 12 × 128   the two ends of a link of each of LINKS; with how far apart the words stand and
-                   how many other ends lie between them they say how likely the link is
+    tails, heads   W × 12 × 128   the two ends of a link of each of LINKS; with how far apart the words
+                   stand and how many other ends lie between them they say how likely the link is
 """
 
 from __future__ import annotations
@@ -21,11 +21,38 @@ from torch import Tensor, nn
 
 GROUPS = ("O", "B-REC", "I-REC", "B-SET", "I-SET", "B-MEN", "I-MEN")
 VALUES = ("name", "metal", "finish", "quantity", "size", "by", "to_finish", "to_metal")
-ACTIONS = ("replate", "polish", "buff", "straighten", "repair", "clean", "coat", "make", "replace", "buy", "source", "leave", "scrap")
+ACTIONS = (
+    "replate",
+    "polish",
+    "buff",
+    "straighten",
+    "repair",
+    "clean",
+    "coat",
+    "make",
+    "replace",
+    "buy",
+    "source",
+    "leave",
+    "scrap",
+)
 STANDINGS = ("decided", "considering", "asking", "ruled-out", "done")
 ASKED = ("client", "shop")
 COUNTS = ("null", "one", "two", "rest", "said")
-LINKS = ("fate", "name", "metal", "finish", "quantity", "size", "asked", "set", "men", "by", "to_finish", "to_metal")
+LINKS = (
+    "fate",
+    "name",
+    "metal",
+    "finish",
+    "quantity",
+    "size",
+    "asked",
+    "set",
+    "men",
+    "by",
+    "to_finish",
+    "to_metal",
+)
 BUCKETS = (1, 2, 4, 8, 16, 32, 64, 128, 256)
 RANKS = 8
 LINK_WIDTH = 64
@@ -47,7 +74,10 @@ class Reader(nn.Module):
         self.even = nn.LayerNorm(width)
         self.drop = nn.Dropout(0.15)
         self.mix = nn.Sequential(nn.Linear(width, width), nn.GELU(), nn.LayerNorm(width))
-        self.tags = nn.Linear(width, len(GROUPS) + 3 * len(VALUES) + len(ACTIONS) + len(STANDINGS) + 3 * len(ASKED) + len(COUNTS))
+        self.tags = nn.Linear(
+            width,
+            len(GROUPS) + 3 * len(VALUES) + len(ACTIONS) + len(STANDINGS) + 3 * len(ASKED) + len(COUNTS),
+        )
         # Two ends of each kind of link, twice: for their product, and for their sum under a rectifier.
         self.tail = nn.Linear(width, len(LINKS) * 2 * LINK_WIDTH)
         self.head = nn.Linear(width, len(LINKS) * 2 * LINK_WIDTH)
@@ -61,7 +91,10 @@ class Reader(nn.Module):
         nn.init.normal_(self.head.weight, std=0.01)
 
     def forward(self, pieces: Tensor, mask: Tensor, first: Tensor) -> tuple[Tensor, Tensor, Tensor]:
-        """Tags (W × all), tails and heads (W × links × 2·width); *first* is W × 2: window and piece of a word's first piece."""
+        """Tags (W × all), tails and heads (W × links × 2·width).
+
+        *first* is W × 2: window and piece of a word's first piece.
+        """
         hidden = self.encoder(input_ids=pieces, attention_mask=mask).last_hidden_state
         word = self.drop(self.even(hidden[first[:, 0], first[:, 1]]))
         deep = self.mix(word)
@@ -70,15 +103,24 @@ class Reader(nn.Module):
         return self.tags(word), tail, head
 
     def link(self, tail: Tensor, head: Tensor, pairs: Tensor) -> Tensor:
-        """Scores (before the sigmoid) of *pairs*: P × 5 of tail word, head word, kind, distance bucket, rank."""
+        """Scores (before the sigmoid) of *pairs*: P × 5 of tail, head, kind, distance bucket, rank."""
         t, h, k, far, rank = pairs.unbind(-1)
         a, b = tail[t, k], head[h, k]
         near = (a[:, :LINK_WIDTH] * b[:, :LINK_WIDTH]).sum(-1) / math.sqrt(LINK_WIDTH)
-        deep = torch.relu(a[:, LINK_WIDTH:] + b[:, LINK_WIDTH:] + self.far_deep[k, far] + self.rank_deep[k, rank])
+        deep = torch.relu(
+            a[:, LINK_WIDTH:] + b[:, LINK_WIDTH:] + self.far_deep[k, far] + self.rank_deep[k, rank]
+        )
         return near + (deep * self.weigh[k]).sum(-1) + self.far[k, far] + self.rank[k, rank] + self.bias[k]
 
 
 def split_tags(tags: Tensor) -> dict[str, Tensor]:
     """The columns of the tag layer by name."""
-    sizes = {"group": len(GROUPS), "values": 3 * len(VALUES), "fates": len(ACTIONS), "standing": len(STANDINGS), "asked": 3 * len(ASKED), "count": len(COUNTS)}
+    sizes = {
+        "group": len(GROUPS),
+        "values": 3 * len(VALUES),
+        "fates": len(ACTIONS),
+        "standing": len(STANDINGS),
+        "asked": 3 * len(ASKED),
+        "count": len(COUNTS),
+    }
     return dict(zip(sizes, tags.split(list(sizes.values()), dim=-1), strict=True))

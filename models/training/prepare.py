@@ -2,10 +2,11 @@
 
     python models/training/prepare.py ROWS.jsonl NOTES_FOLDER [NARRATIONS_FOLDER [SENTENCES.jsonl]]
 
-A row: words; ``group`` tags (REC: where a record is picked out, SET: the set it is picked from, MEN: named again);
-``fates`` (word, action, standing, records); ``values`` (first, last, kind, records); ``details`` (first, last, kind,
-fates); ``asked`` (first, last, to, records); ``counts`` (record → null, one, two, rest, said).
-Where a key does not say which words it rests on (narrations, sentences) they are looked up in the trade's packs.
+A row: words; ``group`` tags (REC: where a record is picked out, SET: the set it is picked from, MEN: named
+again); ``fates`` (word, action, standing, records); ``values`` (first, last, kind, records); ``details``
+(first, last, kind, fates); ``asked`` (first, last, to, records);
+``counts`` (record → null, one, two, rest, said).
+Where a key does not say which words it rests on (narrations, sentences) they are looked up in the packs.
 """
 
 from __future__ import annotations
@@ -46,7 +47,7 @@ class Row:
         return (inside[0], inside[-1]) if inside else None
 
     def find(self, words: str, near: int | None = None) -> tuple[int, int] | None:
-        """The tokens of *words* in the text; where they stand more than once, those nearest to token *near*."""
+        """The tokens of *words* in the text; of several places that nearest to token *near*."""
         places = [m.start() for m in re.finditer(re.escape(words), self.text)]
         spans = [s for s in (self.span(at, len(words)) for at in places) if s]
         if not spans:
@@ -56,7 +57,29 @@ class Row:
     def content(self, span: tuple[int, int]) -> tuple[int, int]:
         """*span* without the marks and little words at its ends."""
         first, last = span
-        little = {"the", "a", "an", "and", "of", "'s", "is", "are", "so", "but", "then", "it", "we", "i", "that", "to", "in", "just", "oh", "now", "there"}
+        little = {
+            "the",
+            "a",
+            "an",
+            "and",
+            "of",
+            "'s",
+            "is",
+            "are",
+            "so",
+            "but",
+            "then",
+            "it",
+            "we",
+            "i",
+            "that",
+            "to",
+            "in",
+            "just",
+            "oh",
+            "now",
+            "there",
+        }
         while first < last and (self.low[first] in little or not self.low[first][0].isalnum()):
             first += 1
         while last > first and (self.low[last] in little or not self.low[last][0].isalnum()):
@@ -91,7 +114,10 @@ def from_sentence(number: int, sentence: dict[str, Any]) -> dict[str, Any] | Non
             return None
         first, last = name
         text = row.text[row.pieces[first].at : row.pieces[last].at + len(row.pieces[last].text)]
-        parts.append(part | {"anchors": [text], "decisions": [d | {"quote": row.text} for d in part.get("decisions", [])]})
+        parts.append(
+            part
+            | {"anchors": [text], "decisions": [d | {"quote": row.text} for d in part.get("decisions", [])]}
+        )
     counts = {p["anchors"][0] for p in parts}
     if len(counts) < len(parts):
         return None
@@ -131,13 +157,17 @@ def add_record(row: Row, part: dict[str, Any], uses: dict[str, int]) -> None:
     found = [(a, row.content(s)) for a, s in spans if s]
     own = [s for a, s in found if uses.get(a, 0) == 1]
     shared = [s for a, s in found if uses.get(a, 0) > 1]
-    # The record's own anchor is where this very group is picked out; an anchor that several share names their set.
+    # The record's own anchor is where this very group is picked out; one that several share names their set.
     primary = (own[-1] if shared else own[0]) if own else (shared[-1] if shared else None)
     row.records.append(
         {
-            "anchor": primary, "sets": shared if own else [], "more": [s for s in own if s != primary], "name": options(part["name"]),
-            "optional": bool(part.get("optional")), "count": None,
-        }  # fmt: skip
+            "anchor": primary,
+            "sets": shared if own else [],
+            "more": [s for s in own if s != primary],
+            "name": options(part["name"]),
+            "optional": bool(part.get("optional")),
+            "count": None,
+        }
     )
 
 
@@ -197,7 +227,7 @@ def value_span(row: Row, part: dict[str, Any], kind: str, near: int, tokens: Any
 
 
 def count_class(row: Row, part: dict[str, Any], index: int, near: int, tokens: Any) -> str:
-    """How the count is known: said in a number word (then a value is added), one, two, the rest, or not at all."""
+    """How the count is known: said in a number word (a value is added), one, two, the rest, or not."""
     wanted = options(part.get("quantity"))[0]
     if wanted is None:
         return "null"
@@ -215,7 +245,11 @@ def count_class(row: Row, part: dict[str, Any], index: int, near: int, tokens: A
 def size_span(size: dict[str, Any], tokens: Any, near: int) -> tuple[int, int] | None:
     from notepipe.reading.numbers import measures_in, to_mm
 
-    fits = [m for m in measures_in(tokens, numbers_in(tokens)) if any(abs(to_mm(m.value, m.unit or "in") - mm) < 0.02 for mm in options(size["mm"]))]
+    fits = [
+        m
+        for m in measures_in(tokens, numbers_in(tokens))
+        if any(abs(to_mm(m.value, m.unit or "in") - mm) < 0.02 for mm in options(size["mm"]))
+    ]
     best = min(fits, key=lambda m: abs(m.first - near), default=None)
     return (best.first, best.last) if best else None
 
@@ -227,8 +261,9 @@ def add_fate(row: Row, record: dict[str, Any], decision: dict[str, Any], tokens:
     word = trigger(row, decision, quote, record["anchor"][0], tokens)
     index = row.records.index(record)
     fate = {
-        "word": word, "quote": quote, "action": options(decision["action"])[0], "standing": options(decision["standing"])[0],
-        "records": [index], "optional": bool(decision.get("optional")), "known": word is not None,
+        "word": word, "quote": quote, "action": options(decision["action"])[0],
+        "standing": options(decision["standing"])[0], "records": [index],
+        "optional": bool(decision.get("optional")), "known": word is not None,
     }  # fmt: skip
     row.fates.append(fate)
     if word is None:
@@ -244,27 +279,42 @@ def add_fate(row: Row, record: dict[str, Any], decision: dict[str, Any], tokens:
 
 
 def trigger(row: Row, decision: dict[str, Any], quote: tuple[int, int], near: int, tokens: Any) -> int | None:
-    """The token that carries the action: the key's ``word``, else the action word of the packs inside the quote."""
+    """The token that carries the action: the key's ``word``, else the packs' action word in the quote."""
     if decision.get("word"):
         at = row.text.index(decision["quote"]) + decision["quote"].index(decision["word"])
         span = row.span(at, len(decision["word"]))
         return row.content(span)[0] if span else None
     wanted = set(options(decision["action"]))
-    inside = [a for a in LEXICON.actions(tokens) if quote[0] <= a.first <= quote[1] and a.row.action in wanted]
+    inside = [
+        a for a in LEXICON.actions(tokens) if quote[0] <= a.first <= quote[1] and a.row.action in wanted
+    ]
     if inside:
         return row.content((inside[0].first, inside[0].last))[0]
     if quote[1] - quote[0] > 25:
         return None
-    verbs = [t.i for t in tokens[quote[0] : quote[1] + 1] if t.tag.startswith("VB") and t.lemma not in ("be", "have", "do", "will", "get", "'s")]
+    verbs = [
+        t.i
+        for t in tokens[quote[0] : quote[1] + 1]
+        if t.tag.startswith("VB") and t.lemma not in ("be", "have", "do", "will", "get", "'s")
+    ]
     return verbs[-1] if verbs else row.content(quote)[0]
 
 
-def detail_span(row: Row, kind: str, terms: str, value: str, word: int, tokens: Any) -> tuple[int, int] | None:
+def detail_span(
+    row: Row, kind: str, terms: str, value: str, word: int, tokens: Any
+) -> tuple[int, int] | None:
     if kind == "by" and value == "in-house":
-        places = [i for i, w in enumerate(row.low) if w in ("here", "myself", "ourselves", "house", "own", "meself", "in-house", "ourself", "bench") and abs(i - word) < 14]
+        places = [
+            i
+            for i, w in enumerate(row.low)
+            if w in ("here", "myself", "ourselves", "house", "own", "meself", "in-house", "ourself", "bench")
+            and abs(i - word) < 14
+        ]
         best = min(places, key=lambda i: abs(i - word), default=None)
         return (best, best) if best is not None else None
-    said = [t for t in LEXICON.terms(tokens) if t.kind == terms and t.value == value and abs(t.first - word) < 25]
+    said = [
+        t for t in LEXICON.terms(tokens) if t.kind == terms and t.value == value and abs(t.first - word) < 25
+    ]
     if said:
         best_term = min(said, key=lambda t: abs(t.first - word))
         return best_term.first, best_term.last
@@ -282,7 +332,14 @@ def merge_fates(row: Row) -> None:
     kept: list[dict[str, Any]] = []
     moved: dict[int, int] = {}
     for number, fate in enumerate(row.fates):
-        same = next((k for k, f in enumerate(kept) if f["word"] is not None and (f["word"], f["action"]) == (fate["word"], fate["action"])), None)
+        same = next(
+            (
+                k
+                for k, f in enumerate(kept)
+                if f["word"] is not None and (f["word"], f["action"]) == (fate["word"], fate["action"])
+            ),
+            None,
+        )
         if same is None:
             moved[number] = len(kept)
             kept.append(fate)
@@ -317,13 +374,24 @@ def add_asked(row: Row, asked: dict[str, Any]) -> None:
     records = []
     for index, record in enumerate(row.records):
         names = record["name"]
-        if any(n in options(asked.get("about")) for n in names) or any(singular(n.split()[-1]) in heads and len(about & {singular(w) for w in n.split()}) >= 1 for n in names[:1]):
+        if any(n in options(asked.get("about")) for n in names) or any(
+            singular(n.split()[-1]) in heads and len(about & {singular(w) for w in n.split()}) >= 1
+            for n in names[:1]
+        ):
             records.append(index)
     if len(records) > 1:
         inside = [r for r in records if row.records[r]["anchor"]]
         nearest = min(inside, key=lambda r: abs(row.records[r]["anchor"][0] - span[0]), default=None)
         records = [nearest] if nearest is not None else []
-    row.asked.append({"first": span[0], "last": span[1], "to": options(asked["to"])[0], "records": records, "optional": bool(asked.get("optional"))})
+    row.asked.append(
+        {
+            "first": span[0],
+            "last": span[1],
+            "to": options(asked["to"])[0],
+            "records": records,
+            "optional": bool(asked.get("optional")),
+        }
+    )
 
 
 def main() -> None:
@@ -335,8 +403,16 @@ def main() -> None:
         sentences = [json.loads(line) for line in sources[2].read_text(encoding="utf-8").splitlines()]
         rows += [r for r in (from_sentence(i, s) for i, s in enumerate(sentences)) if r]
     out.write_text("".join(json.dumps(r) + "\n" for r in rows), encoding="utf-8")
-    print(len(rows), "rows;", sum(len(r["records"]) for r in rows), "records;", sum(len(r["fates"]) for r in rows), "fates;",
-          sum(not f["known"] for r in rows for f in r["fates"]), "without a word")
+    print(
+        len(rows),
+        "rows;",
+        sum(len(r["records"]) for r in rows),
+        "records;",
+        sum(len(r["fates"]) for r in rows),
+        "fates;",
+        sum(not f["known"] for r in rows for f in r["fates"]),
+        "without a word",
+    )
 
 
 if __name__ == "__main__":

@@ -1,7 +1,9 @@
-"""Train the reader: python models/training/train.py ROWS.jsonl BASE_FOLDER OUT.pt [--epochs N] [--dev NAMES.txt]
+"""Train the reader.
 
-BASE_FOLDER holds the encoder (config.json, model.safetensors, tokenizer.json). Rows named in --dev are left out of
-training and marked after each epoch. Runs on a GPU where torch sees one, else on the CPU (hours).
+    python models/training/train.py ROWS.jsonl BASE_FOLDER OUT.pt [--epochs N] [--dev NAMES.txt]
+
+BASE_FOLDER holds the encoder (config.json, model.safetensors, tokenizer.json). Rows named in --dev are left
+out of training and marked after each epoch. Runs on a GPU where torch sees one, else on the CPU (hours).
 """
 
 from __future__ import annotations
@@ -27,14 +29,16 @@ IGNORE = -100
 
 
 class Windows:
-    """Words cut into pieces and windows of at most ROOM pieces; each word belongs to the window it stands deepest in."""
+    """Words cut into pieces, in windows of at most ROOM, each in the window it stands deepest in."""
 
     known: ClassVar[dict[str, list[int]]] = {}
 
     @classmethod
     def pieces(cls, tokenizer: Tokenizer, word: str) -> list[int]:
         if word not in cls.known:
-            cls.known[word] = tokenizer.encode(word, add_special_tokens=False).ids or [tokenizer.token_to_id("<unk>") or 3]
+            cls.known[word] = tokenizer.encode(word, add_special_tokens=False).ids or [
+                tokenizer.token_to_id("<unk>") or 3
+            ]
         return cls.known[word]
 
     def __init__(self, tokenizer: Tokenizer, words: list[str]) -> None:
@@ -67,6 +71,27 @@ def bio(size: int, spans: list[tuple[int, int]]) -> list[int]:
 def labels(row: dict[str, Any]) -> dict[str, Any]:
     """The rows' marks as label vectors."""
     size = len(row["words"])
+    values = {
+        k: bio(size, [(v["first"], v["last"]) for v in row["values"] if v["kind"] == k]) for k in VALUES[:5]
+    }
+    values |= {
+        k: bio(size, [(d["first"], d["last"]) for d in row["details"] if d["kind"] == k]) for k in VALUES[5:]
+    }
+    fates, weight, standing = fate_labels(row, size)
+    asked = {
+        k: bio(size, [(q["first"], q["last"]) for q in row["asked"] if q["to"] == k and not q["optional"]])
+        for k in ASKED
+    }
+    count = [IGNORE] * size
+    for record in row["records"]:
+        if record["anchor"] and record["count"]:
+            count[record["anchor"][0]] = COUNTS.index(record["count"])
+    sequences = [group_labels(row, size), *values.values(), *asked.values(), standing, count]
+    return {"tags": torch.tensor(sequences).T, "fates": fates, "weight": weight}
+
+
+def group_labels(row: dict[str, Any], size: int) -> list[int]:
+    """Anchors over the names of sets over further mentions."""
     group = [0] * size
     for offset, key in ((5, "more"), (3, "sets")):
         for record in row["records"]:
@@ -78,8 +103,11 @@ def labels(row: dict[str, Any]) -> dict[str, Any]:
             first, last = record["anchor"]
             for i in range(first, last + 1):
                 group[i] = IGNORE if record["optional"] else (1 if i == first else 2)
-    values = {k: bio(size, [(v["first"], v["last"]) for v in row["values"] if v["kind"] == k]) for k in VALUES[:5]}
-    values |= {k: bio(size, [(d["first"], d["last"]) for d in row["details"] if d["kind"] == k]) for k in VALUES[5:]}
+    return group
+
+
+def fate_labels(row: dict[str, Any], size: int) -> tuple[Tensor, Tensor, list[int]]:
+    """Actions of each word, what each counts for (0: not known which word of the quote), and standings."""
     fates, standing = torch.zeros(size, len(ACTIONS)), [IGNORE] * size
     weight = torch.ones(size, len(ACTIONS))
     for fate in row["fates"]:
@@ -91,23 +119,25 @@ def labels(row: dict[str, Any]) -> dict[str, Any]:
         if fate["optional"]:
             weight[fate["word"], action] = 0
         standing[fate["word"]] = STANDINGS.index(fate["standing"])
-    asked = {k: bio(size, [(q["first"], q["last"]) for q in row["asked"] if q["to"] == k and not q["optional"]]) for k in ASKED}
-    count = [IGNORE] * size
-    for record in row["records"]:
-        if record["anchor"] and record["count"]:
-            count[record["anchor"][0]] = COUNTS.index(record["count"])
-    sequences = [group, *values.values(), *asked.values(), standing, count]
-    return {"tags": torch.tensor(sequences).T, "fates": fates, "weight": weight}
+    return fates, weight, standing
 
 
 def pairs_of(found: dict[str, tuple[list[int], list[int], list[list[float]]]]) -> tuple[Tensor, Tensor]:
-    """Every pair that might be linked (tail, head, kind, distance bucket, rank among the heads) and whether it is."""
+    """Every pair that might be linked (tail, head, kind, distance bucket, rank) and whether it is."""
     rows, wanted = [], []
     for kind, (tails, heads, marks) in found.items():
         for tail, line in zip(tails, marks, strict=True):
             passed = sum(h <= tail for h in heads)
             for place, (head, mark) in enumerate(zip(heads, line, strict=True)):
-                rows.append((tail, head, LINKS.index(kind), head - tail, min(max(place - passed, -RANKS), RANKS - 1) + RANKS))
+                rows.append(
+                    (
+                        tail,
+                        head,
+                        LINKS.index(kind),
+                        head - tail,
+                        min(max(place - passed, -RANKS), RANKS - 1) + RANKS,
+                    )
+                )
                 wanted.append(mark)
     pairs = torch.tensor(rows, dtype=torch.long).reshape(-1, 5)
     pairs[:, 3] = bucket(pairs[:, 3])
@@ -124,9 +154,8 @@ def links(row: dict[str, Any]) -> dict[str, tuple[list[int], list[int], list[lis
     def add(kind: str, word: int, records: list[int]) -> None:
         tails, _, marks = out.setdefault(kind, ([], heads, []))
         line = [0.0] * len(heads)
-        for r in records:
-            if anchors[r] is not None:
-                line[place[anchors[r]]] = 1.0
+        for k in {place[anchors[r]] for r in records if anchors[r] is not None}:
+            line[k] = 1.0
         if word in tails:
             old = marks[tails.index(word)]
             marks[tails.index(word)] = [max(a, b) for a, b in zip(old, line, strict=True)]
@@ -147,13 +176,18 @@ def links(row: dict[str, Any]) -> dict[str, tuple[list[int], list[int], list[lis
             add("set", first, [index])
         for first, _ in record["more"]:
             add("men", first, [index])
+    add_details(row, out)
+    return {k: v for k, v in out.items() if v[0] and v[1]}
+
+
+def add_details(row: dict[str, Any], out: dict[str, tuple[list[int], list[int], list[list[float]]]]) -> None:
+    """Links from a finish, a metal or a trade that belongs to a decision to that decision's word."""
     words = sorted({f["word"] for f in row["fates"] if f["word"] is not None})
     for detail in row["details"]:
         marks = [1.0 if any(row["fates"][f]["word"] == w for f in detail["fates"]) else 0.0 for w in words]
         tails, _, lines = out.setdefault(detail["kind"], ([], words, []))
         tails.append(detail["first"])
         lines.append(marks)
-    return {k: v for k, v in out.items() if v[0] and v[1]}
 
 
 KINDS = (1.5, *[1.0] * len(VALUES), *[0.5] * len(ASKED), 2.0, 0.7)
@@ -164,14 +198,25 @@ def loss_of(model: Reader, batch: list[dict[str, Any]], tags: Tensor, tail: Tens
     """Of a whole batch, whose words stand one note after the other."""
     parts, dev = split_tags(tags.float()), tags.device
     gold = torch.cat([r["labels"]["tags"] for r in batch]).to(dev)
-    columns = [parts["group"], *parts["values"].split(3, -1), *parts["asked"].split(3, -1), parts["standing"], parts["count"]]
+    columns = [
+        parts["group"],
+        *parts["values"].split(3, -1),
+        *parts["asked"].split(3, -1),
+        parts["standing"],
+        parts["count"],
+    ]
     total = tags.sum() * 0
     for k, (logits, weight) in enumerate(zip(columns, KINDS, strict=True)):
-        total = total + weight * F.cross_entropy(logits, gold[:, k], ignore_index=IGNORE, reduction="sum").nan_to_num()
+        total = (
+            total
+            + weight * F.cross_entropy(logits, gold[:, k], ignore_index=IGNORE, reduction="sum").nan_to_num()
+        )
     fates = torch.cat([r["labels"]["fates"] for r in batch]).to(dev)
     weight = torch.cat([r["labels"]["weight"] for r in batch]).to(dev)
     two = torch.tensor(2.0, device=dev)
-    total = total + 2.0 * F.binary_cross_entropy_with_logits(parts["fates"], fates, weight=weight, pos_weight=two, reduction="sum")
+    total = total + 2.0 * F.binary_cross_entropy_with_logits(
+        parts["fates"], fates, weight=weight, pos_weight=two, reduction="sum"
+    )
     shift, shifted = 0, []
     for row in batch:
         shifted.append(row["pairs"][0] + torch.tensor([shift, shift, 0, 0, 0]))
@@ -183,12 +228,14 @@ def loss_of(model: Reader, batch: list[dict[str, Any]], tags: Tensor, tail: Tens
 
 
 def rough(row: dict[str, Any], rng: random.Random) -> dict[str, Any]:
-    """The row as a poorer transcriber writes it: no capitals, or some commas and stops gone. Labels stay where they are."""
+    """The row as a poorer transcriber writes it: no capitals, some commas gone; labels stay."""
     words = list(row["words"])
     if rng.random() < 0.15:
         words = [w.lower() for w in words]
     if rng.random() < 0.25:
-        words = [("and" if rng.random() < 0.1 else ",") if w in ".;–—" and rng.random() < 0.3 else w for w in words]
+        words = [
+            ("and" if rng.random() < 0.1 else ",") if w in ".;–—" and rng.random() < 0.3 else w for w in words
+        ]
     return row | {"words": words}
 
 
@@ -225,7 +272,7 @@ def f1(hit: int, got: int, want: int) -> float:
 
 @torch.no_grad()
 def marks_of(model: Reader, tokenizer: Tokenizer, rows: list[dict[str, Any]]) -> dict[str, float]:
-    """F1 of anchors, of fate words (action and standing right), and how many links of gold words are right."""
+    """F1 of anchors, of fate words (action and standing right), and of the links of gold words."""
     model.eval()
     hit = {k: [0, 0, 0] for k in ("anchor", "fate", "stood", "link", "asked")}
     for row in rows:
@@ -234,22 +281,38 @@ def marks_of(model: Reader, tokenizer: Tokenizer, rows: list[dict[str, Any]]) ->
         want = {r["anchor"][0] for r in row["records"] if r["anchor"] and not r["optional"]}
         free = {r["anchor"][0] for r in row["records"] if r["anchor"] and r["optional"]}
         got = set((parts["group"].argmax(-1) == 1).nonzero().flatten().tolist()) - free
-        hit["anchor"] = [a + b for a, b in zip(hit["anchor"], (len(got & want), len(got), len(want)), strict=True)]
+        hit["anchor"] = [
+            a + b for a, b in zip(hit["anchor"], (len(got & want), len(got), len(want)), strict=True)
+        ]
         said = {(int(w), int(a)) for w, a in (parts["fates"] > 0).nonzero().tolist()}
-        meant = {(f["word"], ACTIONS.index(f["action"])): STANDINGS.index(f["standing"]) for f in row["fates"] if f["word"] is not None and not f["optional"]}
+        meant = {
+            (f["word"], ACTIONS.index(f["action"])): STANDINGS.index(f["standing"])
+            for f in row["fates"]
+            if f["word"] is not None and not f["optional"]
+        }
         near = {(w, a): next(((v, b) for v, b in meant if b == a and abs(v - w) <= 2), None) for w, a in said}
         right = {n for n in near.values() if n}
         stood = sum(int(parts["standing"][w].argmax()) == meant[n] for (w, _), n in near.items() if n)
         hit["fate"] = [a + b for a, b in zip(hit["fate"], (len(right), len(said), len(meant)), strict=True)]
-        hit["stood"] = [a + b for a, b in zip(hit["stood"], (min(stood, len(right)), len(said), len(meant)), strict=True)]
+        hit["stood"] = [
+            a + b for a, b in zip(hit["stood"], (min(stood, len(right)), len(said), len(meant)), strict=True)
+        ]
         pairs, wanted = row["pairs"]
         score, gold = model.link(tail.float(), head.float(), pairs.to(DEVICE)).cpu() > 0, wanted > 0.5
-        hit["link"] = [a + b for a, b in zip(hit["link"], (int((score & gold).sum()), int(score.sum()), int(gold.sum())), strict=True)]
+        hit["link"] = [
+            a + b
+            for a, b in zip(
+                hit["link"], (int((score & gold).sum()), int(score.sum()), int(gold.sum())), strict=True
+            )
+        ]
         for k, to in enumerate(ASKED):
             starts = set((parts["asked"][:, 3 * k : 3 * k + 3].argmax(-1) == 1).nonzero().flatten().tolist())
             true = {q["first"] for q in row["asked"] if q["to"] == to}
             close = sum(any(abs(s - t) <= 6 for t in true) for s in starts)
-            hit["asked"] = [a + b for a, b in zip(hit["asked"], (min(close, len(true)), len(starts), len(true)), strict=True)]
+            hit["asked"] = [
+                a + b
+                for a, b in zip(hit["asked"], (min(close, len(true)), len(starts), len(true)), strict=True)
+            ]
     model.train()
     return {k: round(f1(*v), 3) for k, v in hit.items()}
 
@@ -276,13 +339,22 @@ def main() -> None:
     tokenizer = Tokenizer.from_file(str(args.base / "tokenizer.json"))
     tokenizer.no_truncation()
     tokenizer.no_padding()
-    model = Reader(AutoModel.from_pretrained(args.base, add_pooling_layer=False, attn_implementation="eager", dtype=torch.float32)).to(DEVICE)
-    model.encoder.embeddings.requires_grad_(False)
+    model = Reader(
+        AutoModel.from_pretrained(
+            args.base, add_pooling_layer=False, attn_implementation="eager", dtype=torch.float32
+        )
+    ).to(DEVICE)
+    model.encoder.embeddings.requires_grad_(requires_grad=False)
     body = [p for p in model.encoder.parameters() if p.requires_grad]
     tops = [p for n, p in model.named_parameters() if not n.startswith("encoder.")]
     steps = args.epochs * len(batches(train, rng, args.words))
-    optimizer = torch.optim.AdamW([{"params": body, "lr": args.rate}, {"params": tops, "lr": 8e-4}], weight_decay=0.01)
-    schedule = torch.optim.lr_scheduler.LambdaLR(optimizer, lambda s: min(1.0, s / (0.06 * steps)) * max(0.02, 0.5 * (1 + math.cos(math.pi * s / steps))))
+    optimizer = torch.optim.AdamW(
+        [{"params": body, "lr": args.rate}, {"params": tops, "lr": 8e-4}], weight_decay=0.01
+    )
+    schedule = torch.optim.lr_scheduler.LambdaLR(
+        optimizer,
+        lambda s: min(1.0, s / (0.06 * steps)) * max(0.02, 0.5 * (1 + math.cos(math.pi * s / steps))),
+    )
     print(len(train), "rows to train on,", len(dev), "held out,", steps, "steps on", DEVICE, flush=True)
     began = time.monotonic()
     for epoch in range(args.epochs):
@@ -297,8 +369,13 @@ def main() -> None:
             optimizer.step()
             schedule.step()
             total += loss.detach()
-        figures = marks_of(model, tokenizer, dev) if dev and (epoch % 2 == 1 or epoch == args.epochs - 1) else {}
-        print(f"epoch {epoch + 1} loss {float(total):.1f} {figures} {time.monotonic() - began:.0f} s", flush=True)
+        figures = (
+            marks_of(model, tokenizer, dev) if dev and (epoch % 2 == 1 or epoch == args.epochs - 1) else {}
+        )
+        print(
+            f"epoch {epoch + 1} loss {float(total):.1f} {figures} {time.monotonic() - began:.0f} s",
+            flush=True,
+        )
     torch.save({k: v.half().cpu() for k, v in model.state_dict().items()}, args.out)
 
 

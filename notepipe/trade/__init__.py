@@ -1,6 +1,6 @@
 """The trade's knowledge, all TOML: loaded, checked and frozen into one ``Trade``.
 
-A pack holds any of: terms (parts, metals, finishes, trades), actions, cues, traps, mishearings.
+A pack holds any of: terms (parts, metals, finishes, trades), actions, cues, mishearings, rules, cautions.
 A shop's own packs are read after ours by the same rules; every row has an example that is tested.
 """
 
@@ -20,6 +20,7 @@ from notepipe.trade.row import HERE, ActionName, Row
 from notepipe.trade.rules import RuleRow, load_rules
 
 PACKS = ("parts", "metals", "finishes", "people", "actions", "cues", "pointing", "mishearings")
+
 
 class Example(Row):
     """What is said, and what the row makes of it (None: the row must leave it alone)."""
@@ -64,7 +65,7 @@ class CueRow(Row):
     ]  # fmt: skip
     patterns: tuple[str, ...]
     reach: Literal["phrase", "clause", "sentence", "next"] = "clause"
-    """phrase: the pattern holds the action itself; clause, sentence: every action in it; next: the one after."""
+    """phrase: the pattern holds the action itself; clause, sentence: every action in it; next: the next."""
     examples: tuple[Example, ...]
 
 
@@ -89,10 +90,18 @@ class Pack(Row):
     action: tuple[ActionRow, ...] = ()
     cue: tuple[CueRow, ...] = ()
     mishearing: tuple[Mishearing, ...] = ()
+    rule: tuple[RuleRow, ...] = ()
+    caution: tuple[CautionRow, ...] = ()
+
+    @property
+    def ids(self) -> tuple[str, ...]:
+        """The ids of its rows, in order; a mishearing has none."""
+        named: tuple[Term | ActionRow | CueRow, ...] = (*self.term, *self.action, *self.cue)
+        return tuple(row.id for row in named)
 
     @model_validator(mode="after")
     def _ids_once(self) -> Pack:
-        ids = [row.id for row in (*self.term, *self.action, *self.cue)]
+        ids = self.ids
         twice = {i for i in ids if ids.count(i) > 1}
         if twice:
             raise ValueError(f"id used twice: {', '.join(sorted(twice))}")
@@ -142,10 +151,11 @@ def load_trade(extra: Sequence[Path] = ()) -> Trade:
 
     Raises BadSetting naming file, line and field of a slip.
     """
-    paths = [HERE / f"{name}.toml" for name in PACKS] + list(_files(extra))
+    own = list(_files(extra))
+    paths = [HERE / f"{name}.toml" for name in PACKS] + own
     packs = tuple(read_toml(path, Pack) for path in paths)
     _no_id_twice(paths, packs)
-    return Trade(packs=packs, rules=load_rules(), cautions=load_cautions())
+    return Trade(packs=packs, rules=load_rules(own), cautions=load_cautions(own))
 
 
 def _files(extra: Sequence[Path]) -> Iterator[Path]:
@@ -156,9 +166,9 @@ def _files(extra: Sequence[Path]) -> Iterator[Path]:
 def _no_id_twice(paths: Sequence[Path], packs: Sequence[Pack]) -> None:
     seen: dict[str, Path] = {}
     for path, pack in zip(paths, packs, strict=True):
-        for row in (*pack.term, *pack.action, *pack.cue):
-            if row.id in seen:
+        for row_id in pack.ids:
+            if row_id in seen:
                 raise BadSetting(
-                    str(path), f"id '{row.id}' stands in {seen[row.id]} as well", "Give it an id of its own."
+                    str(path), f"id '{row_id}' stands in {seen[row_id]} as well", "Give it an id of its own."
                 )
-            seen[row.id] = path
+            seen[row_id] = path

@@ -165,8 +165,15 @@ def test_the_same_recording_is_told_and_not_taken_twice_under_whatever_name(run:
 
 
 def test_a_job_misspelt_is_named_with_the_nearest(run: Run, taken: Path) -> None:
-    for words in (("take", "tram-8", "x"), ("review", "tram-8", *ADA), ("history", "tram-8"),
-                  ("update", "tram-8"), ("list", "tram-8"), ("correct", "tram-8", "1", "to=x", *ADA)):  # fmt: skip
+    orders = (
+        ("take", "tram-8", "x"),
+        ("review", "tram-8", *ADA),
+        ("history", "tram-8"),
+        ("update", "tram-8"),
+        ("list", "tram-8"),
+        ("correct", "tram-8", "1", "to=x", *ADA),
+    )
+    for words in orders:
         ran = run(*words)
         assert (ran.code, ran.err.splitlines()[-2:]) == (
             1, ["Error: tram-8: no such job", "Did you mean 'tram-7'?"],

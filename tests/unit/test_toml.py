@@ -28,7 +28,10 @@ def pack(tmp_path: Path, text: str) -> Path:
 
 
 CASES = [
-    ('[[cue]]\nid = "a"\nsets = "x"\n\n[[cue]]\nid = "wont"\nset = "x"\n', ":7", "cue 'wont': no field 'set'", "Did you mean 'sets'?"),
+    (
+        '[[cue]]\nid = "a"\nsets = "x"\n\n[[cue]]\nid = "wont"\nset = "x"\n',
+        ":7", "cue 'wont': no field 'set'", "Did you mean 'sets'?",
+    ),
     ('[[cue]]\nid = "a"\n', ":1", "cue 'a': field 'sets' is missing", "Add a line: sets = …"),
     ('[[cue]]\nid = "a\n', ":2", "no valid TOML", "Mend that line"),
     ('[[cue]]\nid = "a"\nsets = "b"\nreach = "far"\n', ":4", "cue 'a': field 'cue.reach'", "Mend that line."),
