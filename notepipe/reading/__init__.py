@@ -1,4 +1,5 @@
-"""A Transcript becomes a Draft: tokens → the rules' marks → the trained reader's marks → agreement → gather → doubts.
+"""A Transcript becomes a Draft: tokens → the rules' marks → the trained reader's marks → agreement →
+gather → doubts.
 
 Without the trained reader's files (models/reader) the rules read alone, and the draft says so.
 """
@@ -12,6 +13,7 @@ from notepipe.reading.gather import Gatherer
 from notepipe.reading.marking import mark_by_rules
 from notepipe.reading.marks import Marks
 from notepipe.reading.plausibility import cautions_of, doubts_of
+from notepipe.reading.state import add_state
 from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import Token, tokens_of
 from notepipe.reading.trained import mark_by_training
@@ -30,7 +32,12 @@ def read(transcript: Transcript, note: Note, trade: Trade, *, rules_alone: bool 
     gatherer = Gatherer(transcript, tokens, lexicon)
     marks = _marks(tokens, trade, lexicon, trained=trained)
     parts = tuple(
-        part.model_copy(update={"doubts": (*part.doubts, *doubts_of(part, trade.rules)), "cautions": cautions_of(part, trade.cautions)})
+        part.model_copy(
+            update={
+                "doubts": (*part.doubts, *doubts_of(part, trade.rules)),
+                "cautions": cautions_of(part, trade.cautions),
+            }
+        )
         for part in gatherer.parts(marks)
     )
     if not trained and not rules_alone:
@@ -40,4 +47,5 @@ def read(transcript: Transcript, note: Note, trade: Trade, *, rules_alone: bool 
 
 def _marks(tokens: tuple[Token, ...], trade: Trade, lexicon: Lexicon, *, trained: bool) -> Marks:
     by_rules = mark_by_rules(tokens, trade, lexicon)
-    return doubted(mark_by_training(tokens, lexicon), by_rules) if trained else by_rules
+    marks = doubted(mark_by_training(tokens, lexicon), by_rules) if trained else by_rules
+    return add_state(marks, tokens, lexicon.terms(tokens))

@@ -1,6 +1,8 @@
-"""The trained reader's marks held against the rules': where both say the same it is firm, where not it is a doubt.
+"""The trained reader's marks held against the rules': where both say the same it is firm, where not it
+is a doubt.
 
-The trained reader is right more often, so its mark stands; the rules only make it firm or doubtful. How sure it has to
+The trained reader is right more often, so its mark stands; the rules only make it firm or doubtful. How
+sure it has to
 be in each case was set on notes it had not been trained on (DEVELOPERS.md has the figures).
 """
 
@@ -37,14 +39,23 @@ def _same_value(value: Value, group: Group, rules: Marks) -> bool:
     """The rules give the value to a group that is picked out or named by the same words."""
     for other in rules.groups:
         touches = any(a.first <= b.last and b.first <= a.last for a in group.anchors for b in other.anchors)
-        if touches and any(v.field == value.field and v.value == value.value for g in (other, other.whole) for v in g.values):
+        if touches and any(
+            v.field == value.field and v.value == value.value for g in (other, other.whole) for v in g.values
+        ):
             return True
     return False
 
 
 def _fate(fate: Fate, rules: Marks) -> Fate:
-    same = [f for g in rules.groups for f in g.fates if f.action == fate.action and f.span.first - NEAR <= fate.span.first <= f.span.last + NEAR]
-    agreed = any(f.standing == fate.standing for f in same)
+    same = [
+        f
+        for g in rules.groups
+        for f in g.fates
+        if f.action == fate.action and f.span.first - NEAR <= fate.span.first <= f.span.last + NEAR
+    ]
+    agreed = next((f for f in same if f.standing == fate.standing), None)
+    if agreed is not None:
+        fate = replace(fate, rule=f"{fate.rule}, and {agreed.rule}")
     if fate.likely >= (FIRM_TOGETHER if agreed else FIRM_ALONE):
         return fate
     heard = next((f.standing for f in same if f.standing != fate.standing), fate.other)

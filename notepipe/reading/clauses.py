@@ -1,4 +1,6 @@
-"""The tokens of a note cut into clauses: the stretch a cue reaches, and the words a decision is quoted with."""
+"""The tokens of a note cut into clauses: the stretch a cue reaches, and the words a decision is quoted
+with.
+"""
 
 from __future__ import annotations
 
@@ -86,7 +88,9 @@ def clauses_of(tokens: Sequence[Token]) -> list[Clause]:
 
 
 def _begins(tokens: Sequence[Token], first: int, i: int) -> bool:
-    """Whether a clause begins at token *i*: after ; or a dash, or after a comma where a new statement starts."""
+    """Whether a clause begins at token *i*: after ; or a dash, or after a comma where a new statement
+    starts.
+    """
     before = tokens[i - 1].text
     if before in (";", "–", "—", ":") and i - first > 1:
         return True

@@ -1,4 +1,6 @@
-"""What a reviewer must look at: two hearings that differ, words often misheard, a weak word, sets that do not add up."""
+"""What a reviewer must look at: two hearings that differ, words often misheard, a weak word, sets that
+do not add up.
+"""
 
 from __future__ import annotations
 
@@ -10,7 +12,7 @@ from notepipe.reading.marks import Group, Marks, Span
 from notepipe.reading.numbers import numbers_in
 from notepipe.reading.patterns import compiled, match_at
 from notepipe.reading.terms import Lexicon
-from notepipe.reading.tokens import Token, tokens_of
+from notepipe.reading.tokens import Token, cut, normal, tokens_of
 from notepipe.trade import Mishearing
 from notepipe.transcript import Transcript
 
@@ -26,6 +28,14 @@ class Heard:
     transcript: Transcript
     tokens: Sequence[Token]
     lexicon: Lexicon
+    misheard: Sequence[tuple[Mishearing, int, int]] = ()
+    """Words of the mishearings list that stand in it: row, first and last token."""
+
+    @classmethod
+    def of(cls, transcript: Transcript, tokens: Sequence[Token], lexicon: Lexicon) -> Heard:
+        """With the mishearings looked up once for the whole note."""
+        found = [(row, a, b) for row in lexicon.trade.mishearings for a, b in misheard(row, tokens)]
+        return cls(transcript, tokens, lexicon, found)
 
 
 def doubts_on(group: Group, heard: Heard) -> tuple[Doubt, ...]:
@@ -49,7 +59,12 @@ def _two_hearings(group: Group, heard: Heard) -> Iterator[Doubt]:
             first, last = heard.tokens[span.first].at, heard.tokens[span.last].end
             touches = difference.start < last and max(difference.end, difference.start + 1) > first
             if touches and _carries(field, f"{text} {difference.other}", heard.lexicon):
-                yield Doubt(field=field, why=f"heard two ways: '{text}' / '{difference.other}'", other=difference.other or None, rule="two hearings")
+                yield Doubt(
+                    field=field,
+                    why=f"heard two ways: '{text}' / '{difference.other}'",
+                    other=difference.other or None,
+                    rule="two hearings",
+                )
 
 
 def _carries(field: str, words: str, lexicon: Lexicon) -> bool:
@@ -58,21 +73,27 @@ def _carries(field: str, words: str, lexicon: Lexicon) -> bool:
     if field in ("quantity", "size"):
         return bool(numbers_in(tokens))
     if field == "decision":
-        return any(t.norm in lexicon.verbs or t.norm in ("not", "no", "never", "nobody", "none", "will", "might", "could") for t in tokens) or bool(lexicon.actions(tokens))
+        return any(
+            t.norm in lexicon.verbs
+            or t.norm in ("not", "no", "never", "nobody", "none", "will", "might", "could")
+            for t in tokens
+        ) or bool(lexicon.actions(tokens))
     return any(t.kind == field for t in lexicon.terms(tokens))
 
 
 def _mishearings(group: Group, heard: Heard) -> Iterator[Doubt]:
-    for row in heard.lexicon.trade.mishearings:
-        for first, last in misheard(row, heard.tokens):
-            for field, span in _fields(group):
-                if span.first <= last and first <= span.last:
-                    yield Doubt(field=field, why=f"'{row.heard}' may have been '{row.said}': {row.wrong}", other=row.said, rule=f"mishearing {row.said}>{row.heard}")
+    for row, first, last in heard.misheard:
+        for field, span in _fields(group):
+            if span.first <= last and first <= span.last:
+                why = f"'{row.heard}' may have been '{row.said}': {row.wrong}"
+                yield Doubt(field=field, why=why, other=row.said, rule=f"mishearing {row.said}>{row.heard}")
 
 
 def misheard(row: Mishearing, tokens: Sequence[Token]) -> list[tuple[int, int]]:
-    """Where *row*'s words stand (first, last token) and the other reading would fit: a word it needs near, none that rules it out."""
-    steps = compiled(" ".join(t.norm for t in tokens_of(row.heard)))
+    """Where *row*'s words stand (first, last token) and the other reading would fit: a word it needs
+    near, none that rules it out.
+    """
+    steps = compiled(" ".join(normal(piece.text) for piece in cut(row.heard)))
     found = []
     for i in range(len(tokens)):
         end = match_at(steps, tokens, i, {})
@@ -85,11 +106,17 @@ def misheard(row: Mishearing, tokens: Sequence[Token]) -> list[tuple[int, int]]:
 
 
 def _weak_words(group: Group, heard: Heard) -> Iterator[Doubt]:
-    spans = [(v.field, v.span) for v in group.values if v.field != "condition"] + [("decision", f.span) for f in group.fates]
+    spans = [(v.field, v.span) for v in group.values if v.field != "condition"] + [
+        ("decision", f.span) for f in group.fates
+    ]
     for field, span in spans:
         for word in heard.transcript.words_between(heard.tokens[span.first].at, heard.tokens[span.last].end):
             if word.probability is not None and word.probability < WEAK:
-                yield Doubt(field="quantity" if field == "quantity" else str(field), why=f"'{word.text}' was heard badly", rule="weak word")
+                yield Doubt(
+                    field="quantity" if field == "quantity" else str(field),
+                    why=f"'{word.text}' was heard badly",
+                    rule="weak word",
+                )
 
 
 def set_doubts(marks: Marks) -> dict[int, Doubt]:
@@ -101,21 +128,46 @@ def set_doubts(marks: Marks) -> dict[int, Doubt]:
             continue
         counted = sum(n for n in parts if isinstance(n, int))
         if counted != total:
-            out |= {id(g): Doubt(field="quantity", why=f"{counted} accounted for out of {total}", rule="set adds up") for g in whole.picked}
+            out |= {
+                id(g): Doubt(
+                    field="quantity", why=f"{counted} accounted for out of {total}", rule="set adds up"
+                )
+                for g in whole.picked
+            }
     return out
 
 
 def record_doubts(part: Part) -> Iterator[Doubt]:
     """What the record itself raises: nothing decided, decisions that exclude each other."""
     if not part.decisions:
-        yield Doubt(field="decision", why="it is named, but nothing is decided about it", rule="nothing decided")
+        yield Doubt(
+            field="decision", why="it is named, but nothing is decided about it", rule="nothing decided"
+        )
     firm = {d.action for d in part.decisions if d.standing == "decided"}
-    if "leave" in firm and firm & {"replate", "polish", "buff", "straighten", "repair", "coat", "replace", "scrap"}:
-        yield Doubt(field="decision", why="left alone, and yet something is done to it: which stands?", rule="exclude each other")
-    yield from (Doubt(field="decision", why=f"{a} is both going ahead and ruled out", rule="exclude each other") for a in _both_ways(part.decisions))
+    if "leave" in firm and firm & {
+        "replate",
+        "polish",
+        "buff",
+        "straighten",
+        "repair",
+        "coat",
+        "replace",
+        "scrap",
+    }:
+        yield Doubt(
+            field="decision",
+            why="left alone, and yet something is done to it: which stands?",
+            rule="exclude each other",
+        )
+    yield from (
+        Doubt(field="decision", why=f"{a} is both going ahead and ruled out", rule="exclude each other")
+        for a in _both_ways(part.decisions)
+    )
 
 
 def _both_ways(decisions: Sequence[Decision]) -> list[str]:
     going = {(d.action, d.to_finish) for d in decisions if d.standing in ("decided", "done")}
     stopped = {(d.action, d.to_finish) for d in decisions if d.standing == "ruled-out"}
-    return sorted({a for a, finish in going for b, other in stopped if a == b and (finish == other or other is None)})
+    return sorted(
+        {a for a, finish in going for b, other in stopped if a == b and (finish == other or other is None)}
+    )

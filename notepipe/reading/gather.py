@@ -1,4 +1,6 @@
-"""Marks become the records of a draft: sets split into their groups, shared values handed down, words quoted."""
+"""Marks become the records of a draft: sets split into their groups, shared values handed down, words
+quoted.
+"""
 
 from __future__ import annotations
 
@@ -19,10 +21,12 @@ class Gatherer:
     def __init__(self, transcript: Transcript, tokens: Sequence[Token], lexicon: Lexicon) -> None:
         self.transcript = transcript
         self.tokens = tokens
-        self.heard = Heard(transcript, tokens, lexicon)
+        self.heard = Heard.of(transcript, tokens, lexicon)
 
     def parts(self, marks: Marks) -> tuple[Part, ...]:
-        """One part for each group that has its own fate; a set that was split all up is not a part of its own."""
+        """One part for each group that has its own fate; a set that was split all up is not a part of
+        its own.
+        """
         odd = set_doubts(marks)
         return tuple(self._doubted(self._part(group), group, odd) for group in _lines(marks.groups))
 
@@ -59,23 +63,38 @@ class Gatherer:
     def _part(self, group: Group) -> Part:
         sources = [group] if group.set_of is None else [group.set_of, group]
         anchors = [a for g in sources for a in g.anchors[:1] + g.anchors[1:]][:6]
-        values = {name: _last(sources, name) for name in ("quantity", "metal", "finish")}
+        values = {name: _last(sources, name) for name in ("quantity", "metal", "finish", "location")}
         if group.set_of is not None:
             values["quantity"] = group.value("quantity")
         fates = [f for g in sources for f in g.fates]
         return Part(
-            name=group.name, heard_as=tuple(dict.fromkeys(self.words(a) for a in anchors)), quantity=cast("int | None", values["quantity"]),
-            metal=cast("str | None", values["metal"]), finish=cast("str | None", values["finish"]), sizes=tuple(_sizes(sources)),
-            decisions=tuple(self._decision(f) for f in fates), quotes=tuple(self._quote(a) for a in anchors), doubts=tuple(_doubts(sources)),
-            condition=tuple(str(v.value) for g in sources for v in g.values if v.field == "condition"), rules=_rules(sources, group),
-        )  # fmt: skip
+            name=group.name,
+            heard_as=tuple(dict.fromkeys(self.words(a) for a in anchors)),
+            quantity=cast("int | None", values["quantity"]),
+            metal=cast("str | None", values["metal"]),
+            finish=cast("str | None", values["finish"]),
+            location=cast("str | None", values["location"]),
+            condition=tuple(dict.fromkeys(str(v.value) for v in group.values if v.field == "condition")),
+            sizes=tuple(_sizes(sources)),
+            decisions=tuple(self._decision(f) for f in fates),
+            quotes=tuple(self._quote(a) for a in anchors),
+            doubts=tuple(_doubts(sources)),
+            rules=_rules(sources, group),
+        )
 
     def _decision(self, fate: Fate) -> Decision:
         start_s, end_s = self.seconds(fate.clause)
         return Decision(
-            action=cast("Any", fate.action), standing=cast("Any", fate.standing), by=fate.by, to_finish=fate.to_finish, to_metal=fate.to_metal,
-            quote=self.words(fate.clause), start_s=start_s, end_s=end_s, rule=fate.rule,
-        )  # fmt: skip
+            action=cast("Any", fate.action),
+            standing=cast("Any", fate.standing),
+            by=fate.by,
+            to_finish=fate.to_finish,
+            to_metal=fate.to_metal,
+            quote=self.words(fate.clause),
+            start_s=start_s,
+            end_s=end_s,
+            rule=fate.rule,
+        )
 
     def _question(self, asked: Asked) -> Question:
         start_s, end_s = self.seconds(asked.clause)
@@ -92,7 +111,9 @@ class Gatherer:
 
 
 def _lines(groups: Sequence[Group]) -> Iterator[Group]:
-    """The groups that are lines: picked ones that have something of their own, sets that were not split, things with a state or a fate."""
+    """The groups that are lines: picked ones that have something of their own, sets that were not
+    split, things with a state or a fate.
+    """
     for group in groups:
         own = [p for p in group.picked if p.fates or p.values]
         if group.picked and own:
@@ -122,7 +143,9 @@ def _doubts(sources: Sequence[Group]) -> Iterator[Doubt]:
                 yield Doubt(field=value.field, why=value.why, rule=value.rule)
         for fate in group.fates:
             if not fate.sure:
-                yield Doubt(field="decision", why=f"{fate.action}: {fate.why}", other=fate.other, rule=fate.rule)
+                yield Doubt(
+                    field="decision", why=f"{fate.action}: {fate.why}", other=fate.other, rule=fate.rule
+                )
 
 
 def _rules(sources: Sequence[Group], group: Group) -> dict[str, str]:

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from notepipe.reading.clauses import Clause, clauses_of
 from notepipe.reading.marks import Asked, Fate, Group, Marks, Span, Value
-from notepipe.reading.numbers import Measure, measures_in, numbers_in, spoken, to_mm
+from notepipe.reading.measures import Measure, measures_in, spoken, to_mm
+from notepipe.reading.numbers import numbers_in
 from notepipe.reading.pointing import Memory, Scene, point
 from notepipe.reading.standing import Cue, cues_in, kinds_of, standing_of
 from notepipe.reading.terms import Action, Found, Lexicon
@@ -73,7 +74,9 @@ def mark_by_rules(tokens: Sequence[Token], trade: Trade, lexicon: Lexicon) -> Ma
 
 
 def _group_at(memory: Memory, clause: Clause, i: int) -> Group | None:
-    """The group spoken of nearest before token *i* in the clause, else the nearest after it, else the last before the clause."""
+    """The group spoken of nearest before token *i* in the clause, else the nearest after it, else the
+    last before the clause.
+    """
     before = [k for k in memory.at if clause.first <= k <= i]
     if before:
         return memory.at[max(before)]
@@ -102,7 +105,9 @@ def _values(scene: Scene, memory: Memory) -> None:
 
 
 def _surface(scene: Scene, memory: Memory, clause: Clause, term: Found) -> None:
-    """A metal or a finish it has; what is inside an action ("for nickel", "nickelled again") is what it is to become."""
+    """A metal or a finish it has; what is inside an action ("for nickel", "nickelled again") is what it
+    is to become.
+    """
     if any(a.first <= term.first <= a.last for a in scene.actions) or any(
         t.kind in ("part", "trade") and t.first <= term.first <= t.last and t != term for t in scene.terms
     ):
@@ -147,14 +152,21 @@ def _size(scene: Scene, memory: Memory, clause: Clause, measure: Measure) -> Non
 
 
 def size_value(tokens: Sequence[Token], measure: Measure, rule: str) -> Value:
-    """A measure as the value of a draft; a unit that was not said or is loose is taken as the likely one, with a doubt."""
+    """A measure as the value of a draft; a unit that was not said or is loose is taken as the likely
+    one, with a doubt.
+    """
     unit = measure.unit or "in"
     why = ""
     if measure.unit is None:
         why = "no unit was said, taken as inches"
     elif measure.loose:
         why = "'mil' is a millimetre to some and a thousandth of an inch to others"
-    size = {"feature": _feature(tokens, measure), "value": spoken(measure.value, unit), "unit": unit, "mm": to_mm(measure.value, unit)}
+    size = {
+        "feature": _feature(tokens, measure),
+        "value": spoken(measure.value, unit),
+        "unit": unit,
+        "mm": to_mm(measure.value, unit),
+    }
     return Value("size", size, Span(measure.first, measure.last), rule, sure=not why, why=why)
 
 
@@ -273,12 +285,23 @@ def _fate(scene: Scene, clause: Clause, action: Action, said: tuple[str, str]) -
     standing, rule = said
     near = range(max(clause.first, action.first - 8), min(clause.last, action.last + 6) + 1)
     trade = next((t.value for t in scene.terms if t.kind == "trade" and t.first in near), None)
-    words = [scene.tokens[i].norm for i in near]
-    house = any(tuple(words[i : i + len(p)]) == p for p in IN_HOUSE for i in range(len(words)))
+    house = said_in_house([scene.tokens[i] for i in near])
     return Fate(
-        action.row.action, standing, Span(action.first, action.last), Span(clause.first, clause.last), f"{action.rule} + {rule}",
-        by=trade or ("in-house" if house else None), to_finish=_to_finish(scene, clause, action), to_metal=_to_metal(scene, clause, action),
-    )  # fmt: skip
+        action.row.action,
+        standing,
+        Span(action.first, action.last),
+        Span(clause.first, clause.last),
+        f"{action.rule} + {rule}",
+        by=trade or ("in-house" if house else None),
+        to_finish=_to_finish(scene, clause, action),
+        to_metal=_to_metal(scene, clause, action),
+    )
+
+
+def said_in_house(tokens: Sequence[Token]) -> bool:
+    """Whether *tokens* say that it is done here: "ourselves", "in house", "on our own bench"."""
+    words = [t.norm for t in tokens]
+    return any(tuple(words[i : i + len(p)]) == p for p in IN_HOUSE for i in range(len(words)))
 
 
 def _to_finish(scene: Scene, clause: Clause, action: Action) -> str | None:

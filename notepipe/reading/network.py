@@ -1,6 +1,8 @@
-"""The trained reader's network, run on the tokens of a note: tags for each word, and how likely words are linked.
+"""The trained reader's network, run on the tokens of a note: tags for each word, and how likely words
+are linked.
 
-The network is described in models/training/net.py and ships as models/reader/; onnxruntime has its owner here.
+The network is described in models/training/net.py and ships as models/reader/; onnxruntime has its
+owner here.
 """
 
 from __future__ import annotations
@@ -19,11 +21,38 @@ from notepipe.weights import models_home
 Floats = NDArray[np.float32]
 
 VALUES = ("name", "metal", "finish", "quantity", "size", "by", "to_finish", "to_metal")
-ACTIONS = ("replate", "polish", "buff", "straighten", "repair", "clean", "coat", "make", "replace", "buy", "source", "leave", "scrap")
+ACTIONS = (
+    "replate",
+    "polish",
+    "buff",
+    "straighten",
+    "repair",
+    "clean",
+    "coat",
+    "make",
+    "replace",
+    "buy",
+    "source",
+    "leave",
+    "scrap",
+)
 STANDINGS = ("decided", "considering", "asking", "ruled-out", "done")
 ASKED = ("client", "shop")
 COUNTS = ("null", "one", "two", "rest", "said")
-LINKS = ("fate", "name", "metal", "finish", "quantity", "size", "asked", "set", "men", "by", "to_finish", "to_metal")
+LINKS = (
+    "fate",
+    "name",
+    "metal",
+    "finish",
+    "quantity",
+    "size",
+    "asked",
+    "set",
+    "men",
+    "by",
+    "to_finish",
+    "to_metal",
+)
 BUCKETS = (1, 2, 4, 8, 16, 32, 64, 128, 256)
 RANKS = 8
 ROOM, OVERLAP = 500, 150
@@ -31,7 +60,9 @@ ROOM, OVERLAP = 500, 150
 
 
 class Ends(NamedTuple):
-    """What the links know beside the words themselves: how far apart two ends stand, and how many others lie between."""
+    """What the links know beside the words themselves: how far apart two ends stand, and how many
+    others lie between.
+    """
 
     far: Floats
     rank: Floats
@@ -53,14 +84,16 @@ class Seen(NamedTuple):
     standing: Floats
     asked: Floats
     """W × 2 × 3."""
-    count: Floats
+    counts: Floats
     tail: Floats
     head: Floats
     """W × 12 × 128: the two ends of a link, the first half for their product, the second for their sum."""
     ends: Ends
 
     def link(self, kind: str, tails: Sequence[int], heads: Sequence[int]) -> Floats:
-        """len(tails) × len(heads): how likely each of *tails* is linked to each of *heads* (ascending), 0 to 1."""
+        """len(tails) × len(heads): how likely each of *tails* is linked to each of *heads* (ascending),
+        0 to 1.
+        """
         if not tails or not heads:
             return np.zeros((len(tails), len(heads)), np.float32)
         k, ends = LINKS.index(kind), self.ends
@@ -73,19 +106,23 @@ class Seen(NamedTuple):
         rank = np.clip(np.arange(len(heads))[None, :] - passed[:, None], -RANKS, RANKS - 1) + RANKS
         near = a[:, :width] @ b[:, :width].T / math.sqrt(width)
         deep = a[:, None, width:] + b[None, :, width:] + ends.far_deep[k][far] + ends.rank_deep[k][rank]
-        score = near + np.maximum(deep, 0) @ ends.weigh[k] + ends.far[k][far] + ends.rank[k][rank] + ends.bias[k]
+        score = (
+            near + np.maximum(deep, 0) @ ends.weigh[k] + ends.far[k][far] + ends.rank[k][rank] + ends.bias[k]
+        )
         return sigmoid(score)
 
 
 def sigmoid(x: Floats) -> Floats:
     """1 / (1 + e^-x), without overflow."""
-    return (0.5 * (1 + np.tanh(0.5 * x))).astype(np.float32)
+    half: Floats = 0.5 * (1 + np.tanh(0.5 * x))
+    return half.astype(np.float32)
 
 
 def softmax(x: Floats) -> Floats:
     """Along the last axis."""
-    e = np.exp(x - x.max(axis=-1, keepdims=True))
-    return (e / e.sum(axis=-1, keepdims=True)).astype(np.float32)
+    e: Floats = np.exp(x - x.max(axis=-1, keepdims=True))
+    shares: Floats = e / e.sum(axis=-1, keepdims=True)
+    return shares.astype(np.float32)
 
 
 def reader_folder() -> Path:
@@ -110,7 +147,17 @@ def look(words: Sequence[str]) -> Seen:
     cuts = np.cumsum([7, 3 * len(VALUES), len(ACTIONS), len(STANDINGS), 3 * len(ASKED)])
     group, values, fates, standing, asked, count = np.split(tags, cuts, axis=-1)
     size = len(words)
-    return Seen(group, values.reshape(size, -1, 3), fates, standing, asked.reshape(size, -1, 3), count, tail, head, ends)
+    return Seen(
+        group,
+        values.reshape(size, -1, 3),
+        fates,
+        standing,
+        asked.reshape(size, -1, 3),
+        count,
+        tail,
+        head,
+        ends,
+    )
 
 
 @cache
@@ -120,7 +167,9 @@ def _loaded(folder: Path) -> tuple[Any, Any, Ends]:
 
     options = onnxruntime.SessionOptions()
     options.log_severity_level = 3
-    session = onnxruntime.InferenceSession(str(folder / "reader.onnx"), options, providers=["CPUExecutionProvider"])
+    session = onnxruntime.InferenceSession(
+        str(folder / "reader.onnx"), options, providers=["CPUExecutionProvider"]
+    )
     tokenizer = Tokenizer.from_file(str(folder / "tokenizer.json"))
     tokenizer.no_truncation()
     tokenizer.no_padding()
@@ -129,8 +178,13 @@ def _loaded(folder: Path) -> tuple[Any, Any, Ends]:
 
 
 def _windows(tokenizer: Any, words: Sequence[str]) -> tuple[list[list[int]], list[tuple[int, int]]]:
-    """Windows of pieces, and for each word the window it stands deepest in and the place of its first piece there."""
-    pieces = [tokenizer.encode(w, add_special_tokens=False).ids or [tokenizer.token_to_id("<unk>") or 3] for w in words]
+    """Windows of pieces, and for each word the window it stands deepest in and the place of its first
+    piece there.
+    """
+    pieces = [
+        tokenizer.encode(w, add_special_tokens=False).ids or [tokenizer.token_to_id("<unk>") or 3]
+        for w in words
+    ]
     starts = np.concatenate([[0], np.cumsum([len(p) for p in pieces])]).tolist()
     flat = [i for p in pieces for i in p]
     begins = [0]

@@ -1,6 +1,7 @@
 """The little language in which the packs say how something is said.
 
-Words stand apart by blanks. ``a|b`` is either, ``a?`` may be missing, ``^take`` is any form of the verb, ``*`` is
+Words stand apart by blanks. ``a|b`` is either, ``a?`` may be missing, ``^take`` is any form of the
+verb, ``*`` is
 up to three words, ``<act>`` is an action, ``<ing>`` ``<ed>`` ``<base>`` an action in that form, ``<finish>``
 ``<metal>`` ``<part>`` ``<trade>`` a word of that kind.
 """
@@ -12,48 +13,10 @@ from functools import cache
 from typing import NamedTuple
 
 from notepipe.reading.tokens import Token
+from notepipe.trade.english import english
 
 GAP = 3
-IRREGULAR = {
-    "put": ("put", "put"), "cut": ("cut", "cut"), "cast": ("cast", "cast"), "set": ("set", "set"), "let": ("let", "let"), "come": ("came", "come"), "go": ("went", "gone"),
-    "get": ("got", "got"), "take": ("took", "taken"), "make": ("made", "made"), "spin": ("spun", "spun"), "find": ("found", "found"), "send": ("sent", "sent"), "leave": ("left", "left"),
-    "keep": ("kept", "kept"), "bend": ("bent", "bent"), "unbend": ("unbent", "unbent"), "buy": ("bought", "bought"), "wind": ("wound", "wound"), "rewind": ("rewound", "rewound"), "grind": ("ground", "ground"),
-    "regrind": ("reground", "reground"), "rebuild": ("rebuilt", "rebuilt"), "build": ("built", "built"), "draw": ("drew", "drawn"), "give": ("gave", "given"), "have": ("had", "had"), "lay": ("laid", "laid"),
-    "beat": ("beat", "beaten"), "shine": ("shone", "shone"), "run": ("ran", "run"), "bring": ("brought", "brought"), "stick": ("stuck", "stuck"), "recast": ("recast", "recast"), "re-cast": ("re-cast", "re-cast"),
-    "weave": ("wove", "woven"), "throw": ("threw", "thrown"), "blow": ("blew", "blown"), "string": ("strung", "strung"), "restring": ("restrung", "restrung"), "re-string": ("re-strung", "re-strung"), "remake": ("remade", "remade"),
-    "rehang": ("rehung", "rehung"), "recut": ("recut", "recut"), "re-cut": ("re-cut", "re-cut"), "knit": ("knit", "knit"), "sew": ("sewed", "sewn"), "hang": ("hung", "hung"), "do": ("did", "done"), "fit": ("fitted", "fitted"),
-    "lap": ("lapped", "lapped"), "let in": ("let", "let"), "stand": ("stood", "stood"), "ring": ("rang", "rung"), "rebind": ("rebound", "rebound"), "re-bind": ("re-bound", "re-bound"),
-}  # fmt: skip
 DOUBLED = ("b", "d", "g", "l", "m", "n", "p", "r", "t")
-NOT_DOUBLED = {
-    "clean",
-    "order",
-    "enamel",
-    "solder",
-    "straighten",
-    "burnish",
-    "lacquer",
-    "shim er",
-    "brighten",
-    "blacken",
-    "sharpen",
-    "resolder",
-    "re-solder",
-    "silver-solder",
-    "recover",
-    "re-cover",
-    "silver",
-    "resilver",
-    "re-silver",
-    "reorder",
-    "re-order",
-    "rivet",
-    "re-rivet",
-    "powder-coat",
-    "fabricate",
-    "rewind",
-    "mend",
-}
 
 
 class Forms(NamedTuple):
@@ -74,7 +37,7 @@ def forms(verb: str) -> Forms:
     stems = _stems(verb)
     ing = tuple(stem + "ing" for stem in stems)
     ed = tuple(stem + "ed" for stem in stems)
-    return Forms(verb, third, ing, IRREGULAR.get(verb, ed))
+    return Forms(verb, third, ing, english().verbs.get(verb, ed))
 
 
 def _stems(verb: str) -> tuple[str, ...]:
@@ -85,7 +48,10 @@ def _stems(verb: str) -> tuple[str, ...]:
     if verb.endswith(("el", "al", "il")) and vowels > 1:
         return (verb, verb + "l")
     short = (
-        verb[-1] in DOUBLED and verb[-2] in "aeiou" and verb[-3:-2] not in "aeiou" and verb not in NOT_DOUBLED
+        verb[-1] in DOUBLED
+        and verb[-2] in "aeiou"
+        and verb[-3:-2] not in "aeiou"
+        and verb not in english().not_doubled
     )
     return (verb + verb[-1],) if short and len(verb) > 2 else (verb,)
 

@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 
 from notepipe.reading.clauses import Clause
 from notepipe.reading.marks import Group, Span, Value
-from notepipe.reading.numbers import Measure, Number
+from notepipe.reading.measures import Measure
+from notepipe.reading.numbers import Number
+from notepipe.reading.picks import Pick, pick
 from notepipe.reading.terms import Action, Found, singular
 from notepipe.reading.tokens import Token
 
@@ -41,23 +42,6 @@ WHERE = {
     "outside",
     "to",
     "past",
-}
-PICKERS = {
-    "other",
-    "others",
-    "rest",
-    "remaining",
-    "last",
-    "odd",
-    "one",
-    "ones",
-    "left",
-    "right",
-    "top",
-    "bottom",
-    "big",
-    "bent",
-    "missing",
 }
 DETERMINERS = {
     "the",
@@ -137,20 +121,20 @@ def point(scene: Scene) -> Memory:
 def _step(scene: Scene, memory: Memory, clause: Clause, i: int) -> int:
     """Read what begins at token *i*; returns the next token to read."""
     phrase = _noun_phrase(scene, clause, i)
-    picked = _pick(scene, memory, i)
+    picked = pick(scene.tokens, scene.numbers, scene.measures, memory.whole, i)
     if picked is not None:
-        group, last = picked
-        _spoken(memory, group, Span(i, last))
-        return last + 1
+        group = picked.whole if picked.everything else _picked(memory, picked)
+        _spoken(memory, group, Span(i, picked.last))
+        return picked.last + 1
     if phrase is not None:
         if _is_named(scene, clause, phrase):
             _named(scene, memory, phrase)
         return phrase.last + 1
     norm = scene.tokens[i].norm
     if norm in ONE_OF | MANY_OF and memory.here is not None and not _expletive(scene.tokens, i):
-        group = _pointed(memory, many=norm in MANY_OF)
-        if group is not None:
-            memory.at[i] = group
+        pointed = _pointed(memory, many=norm in MANY_OF)
+        if pointed is not None:
+            memory.at[i] = pointed
     return i + 1
 
 
@@ -185,7 +169,9 @@ def _spoken(memory: Memory, group: Group, span: Span) -> None:
 
 
 def _noun_phrase(scene: Scene, clause: Clause, i: int) -> Span | None:
-    """The noun phrase that begins at token *i*: determiner, count, describing words, noun; None where there is none."""
+    """The noun phrase that begins at token *i*: determiner, count, describing words, noun; None where
+    there is none.
+    """
     tokens, j = scene.tokens, i
     while j <= clause.last and (
         tokens[j].norm in DETERMINERS
@@ -254,10 +240,12 @@ def _name_words(scene: Scene, phrase: Span) -> list[str]:
 
 
 def _is_named(scene: Scene, clause: Clause, phrase: Span) -> bool:
-    """Whether the phrase names a thing for the parts list rather than a place, a time, a person or a fault."""
+    """Whether the phrase names a thing for the parts list rather than a place, a time, a person or a
+    fault.
+    """
     tokens, words = scene.tokens, _name_words(scene, phrase)
     head = tokens[phrase.last]
-    if not words or scene.taken(phrase.last) and not _part_word(scene, phrase.last):
+    if not words or (scene.taken(phrase.last) and not _part_word(scene, phrase.last)):
         return False
     if any(t.kind == "not-a-part" and t.last == phrase.last for t in scene.terms) and len(words) < 2:
         return False
@@ -326,142 +314,20 @@ def _named(scene: Scene, memory: Memory, phrase: Span) -> None:
 
 def _same_name(known: str, name: str) -> bool:
     a, b = known.split(), name.split()
-    return a == b or (a[-1] == b[-1] and (set(b) <= set(a) and len(b) > 1 or set(a) <= set(b)))
+    return a == b or (a[-1] == b[-1] and ((set(b) <= set(a) and len(b) > 1) or set(a) <= set(b)))
 
 
-def _pick(scene: Scene, memory: Memory, i: int) -> tuple[Group, int] | None:
-    """A pick out of the set in hand at token *i*: "two of them", "the other three", "the last one", "one", "the rest"."""
-    whole, tokens = memory.whole, scene.tokens
-    if whole is None or not (whole.plural or (whole.value("quantity") or 0) != 1):
-        return None
-    words = [t.norm for t in tokens[i : i + 6]]
-    if words[0] in ("both", "all") or words[:2] in (["the", "pair"], ["the", "lot"], ["every", "one"]):
-        last = i
-        if len(words) > 2 and words[1:3] in (["of", "them"], ["of", "those"], ["of", "these"]):
-            last = i + 2
-        elif words[0] == "all" and any(n.first == i + 1 for n in scene.numbers):
-            last = next(n.last for n in scene.numbers if n.first == i + 1)
-        elif words[0] == "all":
-            return None
-        return whole, last
-    k = i + 1 if words[0] in ("the", "that", "this", "another", "them", "his", "her") else i
-    qualifier = ""
-    while (
-        k < len(tokens)
-        and tokens[k].norm
-        in (
-            "other",
-            "remaining",
-            "last",
-            "odd",
-            "left",
-            "right",
-            "top",
-            "bottom",
-            "big",
-            "missing",
-            "bent",
-            "good",
-            "bad",
-            "old",
-            "cracked",
-            "broken",
-        )
-        and k - i < 3
-    ):
-        qualifier = tokens[k].norm
-        k += 1
-    number = next((n for n in scene.numbers if n.first == k), None)
-    if words[0] in ("the",) and k == i + 1 and k < len(tokens) and tokens[k].norm in ("others", "rest"):
-        return _picked(memory, whole, None, "rest"), _of_them(tokens, k)
-    if (
-        number is not None
-        and number.value.denominator == 1
-        and not any(m.first <= number.first <= m.last for m in scene.measures)
-    ):
-        last = number.last
-        if (
-            number.kind == "count"
-            and tokens[number.first].norm == "one"
-            and k > i + 0
-            and tokens[min(last + 1, len(tokens) - 1)].tag in ("NN", "NNS")
-        ):
-            return None
-        if (
-            last + 1 < len(tokens)
-            and tokens[last + 1].tag in ("NN", "NNS", "JJ", "CD")
-            and tokens[last + 1].norm not in ("one", "ones")
-            and not _same_head(tokens, last + 1, whole)
-        ):
-            return None
-        if number.kind == "ordinal":
-            if words[0] not in ("the", "a") and i > 0 and tokens[i - 1].text not in ".,;–":
-                return None
-            return _picked(memory, whole, 1, f"ordinal {number.value}"), _of_them(tokens, last)
-        if (
-            number.kind == "count"
-            and last + 1 < len(tokens)
-            and tokens[last + 1].norm in ("of",)
-            and tokens[min(last + 2, len(tokens) - 1)].norm
-            not in ("them", "those", "these", "the", "which", "hers", "his", "ours", "us")
-        ):
-            return None
-        before = tokens[i - 1].norm if i else "."
-        verb_after = any(
-            t.tag in ("VBZ", "VBP", "VBD", "MD", "VBN")
-            or t.norm in ("'s", "are", "is", "have", "has", "will", "to", "of")
-            for t in tokens[last + 1 : last + 3]
-        )
-        if qualifier or verb_after or before in (".", ",", "and") and whole.picked:
-            return _picked(memory, whole, int(number.value), qualifier or "count"), _of_them(tokens, last)
-        return None
-    if k > i and k < len(tokens) and tokens[k].norm in ("one", "ones"):
-        return _picked(memory, whole, 1 if tokens[k].norm == "one" else None, qualifier or words[0]), k
-    if (
-        qualifier == "other"
-        and words[0] == "the"
-        and k < len(tokens)
-        and tokens[k].tag not in ("NN", "NNS", "NNP")
-    ):
-        return _picked(memory, whole, None, "other"), k - 1
-    return None
-
-
-def _same_head(tokens: Sequence[Token], i: int, whole: Group) -> bool:
-    return singular(tokens[i].norm) == whole.name.split()[-1]
-
-
-def _of_them(tokens: Sequence[Token], last: int) -> int:
-    after = [t.norm for t in tokens[last + 1 : last + 3]]
-    return (
-        last + 2
-        if len(after) == 2
-        and after[0] == "of"
-        and after[1] in ("them", "those", "these", "which", "hers", "his")
-        else last + 1
-        if after[:1] in (["one"], ["ones"])
-        else last
-    )
-
-
-def _picked(memory: Memory, whole: Group, count: int | None, why: str) -> Group:
-    """A new group out of *whole*; "the other one" of two after one was picked, and the like, has its count worked out."""
-    total = whole.value("quantity")
-    named = [g.value("quantity") for g in whole.picked]
-    if (
-        why in ("rest", "other")
-        and count is None
-        and isinstance(total, int)
-        and all(isinstance(n, int) for n in named)
-    ):
-        left = total - sum(int(n) for n in named if isinstance(n, int))
+def _picked(memory: Memory, picked: Pick) -> Group:
+    """A new group out of the set in hand; the count of "the rest" is worked out where the others are known."""
+    whole, count = picked.whole, picked.number
+    total, named = whole.value("quantity"), [g.value("quantity") for g in whole.picked]
+    known = isinstance(total, int) and all(isinstance(n, int) for n in named)
+    if picked.rest and count is None and known and isinstance(total, int):
+        left = total - sum(n for n in named if isinstance(n, int))
         count = left if left > 0 else None
-    group = Group(whole.name, [], plural=count != 1, set_of=whole, rule=f"picked.{why.split()[0]}")
+    group = Group(whole.name, [], plural=count != 1, set_of=whole, rule=f"picked.{picked.how}")
     if count is not None:
-        group.values.append(Value("quantity", count, Span(0, 0), f"picked.{why.split()[0]}"))
+        group.values.append(Value("quantity", count, Span(picked.first, picked.last), f"picked.{picked.how}"))
     whole.picked.append(group)
     memory.groups.append(group)
     return group
-
-
-__all__ = ["Fraction", "Memory", "Scene", "point"]

@@ -11,6 +11,7 @@ from notepipe.reading.terms import Action, Found
 from notepipe.reading.tokens import Token
 from notepipe.trade import CueRow, Trade
 
+REFUSALS = ("ruled-out", "heading-ruled-out")
 STRENGTH = ("asking", "ruled-out", "considering", "done", "decided")
 
 
@@ -41,16 +42,16 @@ def cues_in(tokens: Sequence[Token], trade: Trade, kinds: Mapping[int, Mapping[s
         Cue(a, b - 1, row) for row in trade.cues for p in row.patterns for a, b in matches(p, tokens, kinds)
     ]
     traps = [c for c in found if c.row.sets == "not-a-cue"]
-    return [
-        c for c in found
-        if c.row.sets != "not-a-cue" and not any(t.first <= c.first <= t.last for t in traps if c.row.sets in ("ruled-out", "heading-ruled-out"))
-    ]  # fmt: skip
+    swallowed = {c for c in found for t in traps if c.row.sets in REFUSALS and t.first <= c.first <= t.last}
+    return [c for c in found if c.row.sets != "not-a-cue" and c not in swallowed]
 
 
 def standing_of(
     action: Action, clause: Clause, cues: Sequence[Cue], tokens: Sequence[Token]
 ) -> tuple[str, str] | None:
-    """(standing, the cue's id) for *action*, or None where nothing says it is to happen: then it is no decision."""
+    """(standing, the cue's id) for *action*, or None where nothing says it is to happen: then it is no
+    decision.
+    """
     if action.row.standing:
         return action.row.standing, action.row.id
     sentence = tokens[action.first].sentence
@@ -71,7 +72,9 @@ def _reaches(cue: Cue, action: Action, clause: Clause, sentence: int, tokens: Se
 
 
 def _bare(action: Action, clause: Clause, tokens: Sequence[Token]) -> tuple[str, str] | None:
-    """A bare imperative or fragment: "Strip and lacquer.", "Hand polish, here", "Cleaned and oiled on Monday." """
+    """A bare imperative or fragment: "Strip and lacquer.", "Hand polish, here", "Cleaned and oiled on
+    Monday."
+    """
     leading = all(
         not t.is_word or t.norm in ("and", "then", "so", "just", "only", "oh", "hand", "first")
         for t in tokens[clause.first : action.first]

@@ -9,7 +9,9 @@ from typing import NamedTuple
 from notepipe.reading.patterns import all_forms, compiled, forms, match_at
 from notepipe.reading.tokens import Token, cut
 from notepipe.trade import ActionRow, Term, Trade
+from notepipe.trade.english import english
 
+KINDS = ("part", "metal", "finish", "trade", "condition", "not-a-part")
 VERB_TAGS = {"VB", "VBP", "VBZ", "VBD", "VBN", "VBG"}
 CALLS_FOR_VERB = {
     "to",
@@ -78,8 +80,8 @@ class Action(NamedTuple):
 
 def singular(word: str) -> str:
     """The singular of a noun as written: hinges → hinge, glasses → glass, lenses → lens."""
-    if word in IRREGULAR_NOUNS:
-        return IRREGULAR_NOUNS[word]
+    if word in english().nouns:
+        return english().nouns[word]
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"
     if word.endswith(("sses", "shes", "ches", "xes", "nses", "zzes")):
@@ -87,15 +89,6 @@ def singular(word: str) -> str:
     if word.endswith("s") and not word.endswith(("ss", "us", "is", "ous")) and len(word) > 3:
         return word[:-1]
     return word
-
-
-IRREGULAR_NOUNS = {
-    "lens": "lens", "brass": "brass", "glass": "glass", "chassis": "chassis", "feet": "foot", "knives": "knife", "leaves": "leaf", "buses": "bus", "bosses": "boss", "axes": "axe",
-    "valves": "valve", "teeth": "tooth", "shelves": "shelf", "halves": "half", "gas": "gas", "series": "series", "bellows": "bellows", "irons": "iron", "works": "works", "dice": "die",
-    "canvas": "canvas", "trousers": "trousers", "tongs": "tongs", "scissors": "scissors", "pliers": "pliers", "niches": "niche", "moustaches": "moustache", "scarves": "scarf", "wolves": "wolf", "calves": "calf", "geese": "goose", "mice": "mouse", "women": "woman", "men": "man",
-    "bus": "bus", "truss": "truss", "caddies": "caddy", "compass": "compass", "bolsters": "bolster", "horses": "horse", "noses": "nose", "cases": "case", "bases": "base", "roses": "rose", "hoses": "hose", "vases": "vase", "fuses": "fuse", "nozzles": "nozzle", "purses": "purse",
-    "harnesses": "harness", "lanterns": "lantern", "s": "s", "caches": "cache", "pulses": "pulse", "corpses": "corpse",
-}  # fmt: skip
 
 
 class Lexicon:
@@ -134,7 +127,7 @@ class Lexicon:
         """The terms in *tokens*, longest first, none overlapping another of the same kind."""
         found: list[Found] = []
         for i in range(len(tokens)):
-            for kind in ("part", "metal", "finish", "trade", "not-a-part"):
+            for kind in KINDS:
                 term = self._term_at(tokens, i, kind)
                 if term and not any(f.kind == kind and f.first <= i <= f.last for f in found):
                     found.append(term)

@@ -1,6 +1,7 @@
 """The text of a note as tokens with tags and parse; the only file that touches spaCy.
 
-Words are cut by us, not by spaCy, so that "re-plated", "5-8" and "die-cast" stay whole; spaCy tags and parses them.
+Words are cut by us, not by spaCy, so that "re-plated", "5-8" and "die-cast" stay whole; spaCy tags and
+parses them.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise
 from typing import Any, NamedTuple
 
 CLITIC = re.compile(r"(?i)(n['’]t|['’](?:s|re|ll|ve|m|d|em))$")
@@ -21,8 +23,10 @@ WORD = re.compile(
     r"|[^\w\s]|_"
 )
 NORMAL = {
-    "n't": "not", "wo": "will", "ca": "can", "sha": "shall", "'ll": "will", "'re": "are", "'m": "am", "'ve": "have",
-    "'d": "would", "gon": "going", "na": "to", "cannot": "can not", "'em": "them", "em": "them", "ai": "is", "nowt": "nothing",
+    "n't": "not", "wo": "will", "ca": "can", "sha": "shall", "'ll": "will", "'re": "are", "'m": "am",
+    "'ve": "have",
+    "'d": "would", "gon": "going", "na": "to", "cannot": "can not", "'em": "them", "em": "them",
+    "ai": "is", "nowt": "nothing",
     "meself": "myself", "y'all": "you", "d'you": "do you", "gotta": "have to", "wanna": "want to",
 }  # fmt: skip
 ABBREVIATED = {"mr", "mrs", "ms", "dr", "st", "no", "dia", "approx", "inc", "co", "sgt", "rev"}
@@ -93,16 +97,22 @@ def tokens_of(text: str) -> tuple[Token, ...]:
     sentence, out = -1, []
     for i, (piece, spacy_token) in enumerate(zip(pieces, doc, strict=True)):
         sentence += starts[i]
+        parsed = (
+            spacy_token.lemma_.lower(),
+            spacy_token.pos_,
+            spacy_token.tag_,
+            spacy_token.dep_,
+            spacy_token.head.i,
+        )
+        end = piece.at + len(piece.text)
         out.append(
-            Token(
-                i, piece.text, piece.at, piece.at + len(piece.text), _norm(piece.text), spacy_token.lemma_.lower(), spacy_token.pos_,
-                spacy_token.tag_, spacy_token.dep_, spacy_token.head.i, sentence, chunks.get(i, -1),
-            )
-        )  # fmt: skip
+            Token(i, piece.text, piece.at, end, normal(piece.text), *parsed, sentence, chunks.get(i, -1))
+        )
     return tuple(out)
 
 
-def _norm(word: str) -> str:
+def normal(word: str) -> str:
+    """Lower case, clitics written out, "startin'" as "starting"."""
     low = word.lower().replace("’", "'")
     if low.endswith("in'") and len(low) > 4:
         low = low[:-1] + "g"
@@ -111,7 +121,7 @@ def _norm(word: str) -> str:
 
 def _sentence_starts(text: str, pieces: Sequence[Piece]) -> list[bool]:
     starts = [True]
-    for before, piece in zip(pieces, pieces[1:], strict=False):
+    for before, piece in pairwise(pieces):
         between = text[before.at + len(before.text) : piece.at]
         ended = before.text in STOPS and piece.text not in STOPS and piece.text not in ")\"'”"
         starts.append(ended or "\n" in between)

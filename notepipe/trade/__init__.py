@@ -19,7 +19,7 @@ from notepipe.trade.cautions import CautionRow, load_cautions
 from notepipe.trade.row import HERE, ActionName, Row
 from notepipe.trade.rules import RuleRow, load_rules
 
-PACKS = ("parts", "metals", "finishes", "people", "actions", "cues", "pointing", "mishearings")
+PACKS = ("parts", "metals", "finishes", "conditions", "people", "actions", "cues", "pointing", "mishearings")
 
 
 class Example(Row):
@@ -33,7 +33,7 @@ class Term(Row):
     """Words for a part, a metal, a finish or a trade; ``value`` is the draft's word, if it differs."""
 
     id: str
-    kind: Literal["part", "metal", "finish", "trade", "not-a-part"]
+    kind: Literal["part", "metal", "finish", "trade", "condition", "not-a-part"]
     value: str | None = None
     phrases: tuple[str, ...]
     example: Example

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from notepipe.reading.numbers import to_mm
+from notepipe.reading.measures import to_mm
 
 # (value, unit, mm), computed by hand from 25.4 mm to the inch and 36 in to the yard of 0.9144 m; all exact.
 TABLE = [

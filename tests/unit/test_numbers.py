@@ -4,7 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from notepipe.reading.numbers import measures_in, numbers_in, spoken, to_mm
+from notepipe.reading.measures import measures_in, spoken, to_mm
+from notepipe.reading.numbers import numbers_in
 from notepipe.reading.tokens import tokens_of
 
 SIZES = [

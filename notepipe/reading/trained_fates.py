@@ -1,0 +1,178 @@
+"""What is to become of each group, by the trained reader, and the questions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+
+from notepipe.reading.ground import LINK_AT, LINK_LEAST, RULE, Ground, canonical, name_of, spans
+from notepipe.reading.marking import said_in_house
+from notepipe.reading.marks import Asked, Fate, Group, Span
+from notepipe.reading.network import ACTIONS, ASKED, STANDINGS, VALUES, Floats, sigmoid, softmax
+
+FATE_AT = 0.5
+"""A word is an action from here on."""
+HEADING_LEAST = 0.05
+"""A heading holds for a group between two of its own unless the link is less likely than this."""
+HOUSE = {"here", "myself", "ourselves", "ourself", "house", "in-house", "own", "bench"}
+
+
+def add_fates(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> None:
+    """Put on each of *groups* (picked out at the words *heads*) what is to become of it."""
+    likely = sigmoid(ground.seen.fates)
+    acts = [(i, a) for i, a in np.argwhere(likely > FATE_AT).tolist() if not _beaten(likely, i, a)]
+    words = sorted({i for i, _ in acts})
+    links = ground.seen.link("fate", words, heads)
+    stands = softmax(ground.seen.standing)
+    for i, a in acts:
+        row = links[words.index(i)]
+        mine = [k for k, p in enumerate(row) if p > LINK_AT] or (
+            [int(row.argmax())] if len(row) and row.max() > LINK_LEAST else []
+        )
+        standing, other = (STANDINGS[k] for k in np.argsort(stands[i])[::-1][:2])
+        said = _fate(ground, i, (ACTIONS[a], standing), words)
+        sure = min(float(stands[i].max()), float(likely[i, a]))
+        for k in _filled(mine, i, heads, row):
+            _put(groups[k], replace(said, likely=min(sure, float(row[k])), other=other))
+
+
+def _filled(mine: Sequence[int], word: int, heads: Sequence[int], row: Floats) -> list[int]:
+    """What is said of several groups named after it is a heading: it holds for those between them too,
+    unless that is very unlikely.
+    """
+    if len(mine) < 2 or heads[mine[0]] <= word:
+        return list(mine)
+    return [k for k in range(mine[0], mine[-1] + 1) if k in mine or row[k] > HEADING_LEAST]
+
+
+def _put(group: Group, fate: Fate) -> None:
+    """Each action stands once on a group for each standing and finish; the surer mark is kept."""
+    twin = next(
+        (
+            f
+            for f in group.fates
+            if (f.action, f.standing) == (fate.action, fate.standing)
+            and (f.to_finish == fate.to_finish or None in (f.to_finish, fate.to_finish))
+        ),
+        None,
+    )
+    if twin is None:
+        group.fates.append(fate)
+    elif twin.to_finish is None and fate.to_finish is not None:
+        group.fates[group.fates.index(twin)] = fate
+
+
+def _beaten(likely: Floats, i: int, a: int) -> bool:
+    """The same action is likelier on a word beside it."""
+    near = likely[max(0, i - 2) : i + 3, a]
+    return bool(near.max() > likely[i, a])
+
+
+def _fate(ground: Ground, i: int, said: tuple[str, str], words: Sequence[int]) -> Fate:
+    action, standing = said
+    clause = next(c for c in ground.clauses if c.first <= i <= c.last)
+    details = {kind: _detail(ground, kind, i, words) for kind in ("by", "to_finish", "to_metal")}
+    if action not in ("replate", "coat"):
+        details["to_finish"] = None
+    elif details["to_finish"] is None:
+        verb = ground.lexicon.verbs.get(ground.tokens[i].norm)
+        details["to_finish"] = verb[0].to_finish if verb and verb[0].action == action else None
+    if action not in ("make", "replace", "buy", "repair", "source"):
+        details["to_metal"] = None
+    if details["by"] is None and said_in_house(ground.tokens[clause.first : clause.last + 1]):
+        details["by"] = "in-house"
+    return Fate(action, standing, Span(i, i), Span(clause.first, clause.last), RULE, **details)
+
+
+def _detail(ground: Ground, kind: str, word: int, words: Sequence[int]) -> Any:
+    """By whom, or into what: the likeliest words linked to this action word, or None."""
+    found = spans(ground.seen.values[:, VALUES.index(kind)], 1, 2)
+    likely = ground.seen.link(kind, [s.first for s in found], [word])
+    best = max(range(len(found)), key=lambda s: likely[s, 0], default=None)
+    if best is None or likely[best, 0] < LINK_AT:
+        return None
+    span = found[best]
+    if kind != "by":
+        return canonical(ground, "finish" if kind == "to_finish" else "metal", span)
+    if any(ground.tokens[k].norm in HOUSE for k in range(span.first, span.last + 1)):
+        return "in-house"
+    return (
+        name_of(ground, Span(span.first, span.last))[0]
+        if canonical(ground, "trade", span) == ""
+        else _trade(ground, span)
+    )
+
+
+def _trade(ground: Ground, span: Span) -> str:
+    term = next(
+        (t for t in ground.terms if t.kind == "trade" and t.first <= span.last and span.first <= t.last), None
+    )
+    return term.value if term else name_of(ground, span)[0]
+
+
+def questions(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> Iterator[Asked]:
+    """The questions the network marked; then what hangs on the client's answer, and what is hunted for,
+    where none is marked.
+    """
+    asked: list[Asked] = []
+    for k, to in enumerate(ASKED):
+        found = spans(ground.seen.asked[:, k], 1, 2)
+        likely = ground.seen.link("asked", [s.first for s in found], heads)
+        for span, row in zip(found, likely, strict=True):
+            best = int(row.argmax()) if len(row) else None
+            group = groups[best] if best is not None and row[best] > LINK_LEAST else _before(groups, span)
+            span = _whole(ground, span)
+            if group is not None and group.name:
+                asked.append(
+                    Asked(
+                        "client" if to == "client" else "shop",
+                        group,
+                        group.name,
+                        span,
+                        RULE,
+                        sure=row[best] > LINK_AT if best is not None else False,
+                    )
+                )
+    for group in groups:
+        for to, hangs in (("client", "asking"), ("shop", "source")):
+            fate = next(
+                (
+                    f
+                    for f in group.fates
+                    if f.standing == hangs or (f.action == hangs and f.standing == "decided")
+                ),
+                None,
+            )
+            if (
+                fate is not None
+                and group.name
+                and not any(a.to == to and a.about == group.name for a in asked)
+            ):
+                asked.append(
+                    Asked(
+                        "client" if to == "client" else "shop",
+                        group,
+                        group.name,
+                        fate.clause,
+                        f"{RULE}: {hangs}",
+                        sure=fate.sure,
+                    )
+                )
+    yield from sorted(asked, key=lambda a: a.clause.first)
+
+
+def _whole(ground: Ground, span: Span) -> Span:
+    """*span*, or the sentence it begins where only a word or two of it were tagged."""
+    if span.last - span.first >= 3:
+        return span
+    number = ground.tokens[span.first].sentence
+    sentence = [t.i for t in ground.tokens if t.sentence == number]
+    return Span(span.first, max(sentence[-1], span.last))
+
+
+def _before(groups: Sequence[Group], span: Span) -> Group | None:
+    """The group picked out last before the question ends."""
+    return next((g for g in reversed(groups) if g.own.first <= span.last), None)
