@@ -16,7 +16,7 @@ import click
 
 from notepipe import __version__
 from notepipe.cli_history import check, history, list_, update
-from notepipe.cli_review import correct, review
+from notepipe.cli_review import add, correct, review
 from notepipe.cli_shared import (
     PATH,
     Command,
@@ -216,7 +216,9 @@ def _take_one(desk: Any, path: Path, hand: Hand, hearing: Hearing) -> None:
 @_hearing_options
 @shop_option
 def draft(notes: tuple[Path, ...], models: tuple[str, ...], shop_folder: Path | None, **told: Any) -> None:
-    """Print what is understood of a NOTE. Works without a shop's folder, and takes nothing in.
+    """Print what is understood of a NOTE. Works without a shop's folder, and stores nothing.
+
+    Inside a shop it reads with the shop's own words, and does not hear again what was taken before.
 
     \b
     Examples:
@@ -295,5 +297,5 @@ def _model_lines() -> Iterator[str]:
         yield f"    {model.about} {model.speed[:1].upper()}{model.speed[1:]}."
 
 
-for _command in (review, correct, update, list_, history, check):
+for _command in (review, add, correct, update, list_, history, check):
     notepipe.add_command(_command)

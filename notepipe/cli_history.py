@@ -78,6 +78,8 @@ def _write(paper: str, write: Write, job: str, told: dict[str, Any]) -> None:
     from notepipe.jobs import as_written, paper_written, register_of
     from notepipe.papers.letter import Letter
     from notepipe.shop import write_whole
+    from notepipe.trade import load_trade
+    from notepipe.trade.cautions import inside_only
 
     shop = shop_of(told["shop_folder"])
     ledger = ledger_of(shop)
@@ -88,6 +90,7 @@ def _write(paper: str, write: Write, job: str, told: dict[str, Any]) -> None:
         width=shop.settings.paper_width,
         templates=shop.templates,
         leave_out=told["leave_out"],
+        inside=inside_only(load_trade(shop.packs()).cautions),
     )
     text = write(register, letter)
     if told["to"] is not None:

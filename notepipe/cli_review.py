@@ -83,8 +83,8 @@ def correct(job_name: str, tag: str, fields: tuple[str, ...], **told: Any) -> No
     who = reviewer_of(shop, told["person"])
     ledger = ledger_of(shop)
     entries_of(ledger, job_name)
-    changes = {field.strip(): text for field, _, text in (one.partition("=") for one in fields)}
-    if bool(changes) == bool(told["drop"]) or not all("=" in one for one in fields):
+    changes = _fields(fields)
+    if bool(changes) == bool(told["drop"]):
         raise click.UsageError('Give FIELD=TEXT, for example metal=bronze, or --drop "why".')
 
     def make(standing: Standing) -> Body:
@@ -94,6 +94,54 @@ def correct(job_name: str, tag: str, fields: tuple[str, ...], **told: Any) -> No
 
     for line in told_of(put_right(ledger, job_name, Hand(who=who, at=now()), tag, make)):
         talk(line)
+
+
+@click.command()
+@click.argument("job_name", metavar="JOB")
+@click.argument("name")
+@click.argument("fields", metavar="[FIELD=TEXT]...", nargs=-1)
+@click.option("--from", "note", metavar="NOTE", help="The note it was said in, where the job has several.")
+@click.option("--said", metavar="WORDS", help="The words of the note that it rests on.")
+@click.option("--acknowledge", metavar="CAUTION", multiple=True, help="A caution you have read, by its id.")
+@as_option
+@shop_option
+def add(job_name: str, name: str, fields: tuple[str, ...], **told: Any) -> None:
+    """Record a part NAME that was said and is in no draft. The history tells that it was added by hand.
+
+    Fields are as in notepipe correct; a decision is "new decision".
+
+    \b
+    Example:
+      notepipe add tram-7 "sand box lid" quantity=2 metal=steel "new decision=replate" \\
+        --from walk-1.m4a --said "both the sand box lids" --as "Ada Fenn"
+    """
+    from notepipe.adding import Added
+    from notepipe.entries import PartConfirmed
+    from notepipe.jobs import add_part, entries_of
+    from notepipe.ledger import Hand
+    from notepipe.showing import caution_lines
+    from notepipe.terminal import told as told_of
+    from notepipe.trade import load_trade
+
+    shop = shop_of(told["shop_folder"])
+    who = reviewer_of(shop, told["person"])
+    ledger = ledger_of(shop)
+    entries_of(ledger, job_name)
+    added = Added(name=name, fields=_fields(fields), said=told["said"], acknowledged=told["acknowledge"])
+    cautions = load_trade(shop.packs()).cautions
+    bodies = add_part(ledger, job_name, Hand(who=who, at=now()), (told["note"], added), cautions)
+    for line in told_of(bodies):
+        talk(line)
+    for body in bodies:
+        for line in caution_lines(body.part.cautions if isinstance(body, PartConfirmed) else ()):
+            talk(line)
+
+
+def _fields(words: tuple[str, ...]) -> dict[str, str]:
+    """What stands on each side of the equals signs."""
+    if not all("=" in one for one in words):
+        raise click.UsageError("Give FIELD=TEXT, for example metal=bronze.")
+    return {field.strip(): text for field, _, text in (one.partition("=") for one in words)}
 
 
 class _Room:
@@ -120,9 +168,10 @@ class _Room:
 
         failed = 0
         for outcome in play_back(recorded, self.sittings, self.keep):
-            for line in told(outcome.bodies):
-                talk(line)
-            if outcome.error is not None:
+            if outcome.error is None:
+                for line in told(outcome.bodies):
+                    talk(line)
+            else:
                 talk(str(outcome.error))
                 failed += isinstance(outcome.error, NotFound)
         self._tell_left()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import getpass
+import os
 import sys
 import time
 from collections.abc import Callable, Iterable, Sequence
@@ -43,6 +44,8 @@ def show_text(text: str) -> None:
     except OSError as error:
         from notepipe.shop import cannot_write
 
+        # What is left in the buffer would fail once more when Python ends, and make the exit code 120.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         raise cannot_write("standard output", error) from error
 
 

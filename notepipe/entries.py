@@ -52,7 +52,7 @@ class PartConfirmed(Frozen):
     kind: Literal["part-confirmed"] = "part-confirmed"
     recording: str
     record: str
-    """Which record of the draft: ``p1``, ``p2`` …"""
+    """Which record of the draft: ``p1``, ``p2`` …; ``added-1`` … for what the draft did not have."""
     tag: str
     """The part's tag in this job: ``001``, ``002`` …"""
     part: Part
@@ -61,7 +61,7 @@ class PartConfirmed(Frozen):
     """The doubts that stood beside it, each as "field: why"."""
     acknowledged: tuple[str, ...] = ()
     """Ids of the cautions that were shown and acknowledged."""
-    how: Literal["one by one", "all without a doubt"] = "one by one"
+    how: Literal["one by one", "all without a doubt", "added by hand"] = "one by one"
     split_from: str | None = None
     """The tag of the first group, where one record was split into several."""
 

@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Sequence
 
+from notepipe.adding import Added, addition, note_to_add_to
 from notepipe.entries import Body, Entry, JobOpened, PaperWritten
 from notepipe.errors import BadAnswer, CannotWrite, NotFound, nearest
 from notepipe.ledger import Hand, Ledger
 from notepipe.register import Register, fold
 from notepipe.review import Answer, Sitting, Standing, entries_for
+from notepipe.trade.cautions import CautionRow
 
 
 def open_job(ledger: Ledger, hand: Hand, job: JobOpened) -> None:
@@ -80,6 +82,22 @@ def put_right(
     """Append what *make* makes of what stands under *tag*. Raises NotFound, BadAnswer."""
     entries = ledger.decide(job, hand, lambda entries: (make(fold(entries).standing(tag)),))
     return tuple(entry.body for entry in entries)
+
+
+def add_part(
+    ledger: Ledger, job: str, hand: Hand, told: tuple[str | None, Added], cautions: Sequence[CautionRow]
+) -> tuple[Body, ...]:
+    """Append a part that no draft has: *told* is the note it was said in, and the part.
+
+    Raises NotFound, BadAnswer.
+    """
+
+    def bodies(entries: tuple[Entry, ...]) -> Sequence[Body]:
+        register = fold(entries)
+        note = note_to_add_to(register, told[0])
+        return (addition(register.sitting(note), note.transcript, told[1], cautions),)
+
+    return tuple(entry.body for entry in ledger.decide(job, hand, bodies))
 
 
 def paper_written(ledger: Ledger, job: str, hand: Hand, paper: PaperWritten) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
 
@@ -9,6 +10,7 @@ from notepipe.changing import decision_in_words, size_in_words
 from notepipe.draft import Caution, Decision, Doubt, Draft, Part, Question
 
 WIDTH = 96
+_PRICE = re.compile(r"[£$€] ?\d|\b(?:pounds?|quid|dollars?|bucks|euros?|pence|cents?)\b", re.IGNORECASE)
 
 
 def draft_lines(draft: Draft, *, why: bool = False) -> Iterator[str]:
@@ -36,6 +38,12 @@ def record_lines(name: str, record: Part | Question, *, why: bool = False) -> It
         yield from _part_lines(name, record, why=why)
     else:
         yield from _question_lines(name, record, why=why)
+
+
+def price_lines(question: Question) -> Iterator[str]:
+    """A warning where the words of a question to the client name money: they are printed as they stand."""
+    if question.to == "client" and _PRICE.search(question.text):
+        yield "! it names a price, and the client will read it as it stands"
 
 
 def count(number: int, thing: str) -> str:
@@ -111,7 +119,7 @@ def caution_lines(cautions: Sequence[Caution]) -> Iterator[str]:
 def _question_lines(name: str, question: Question, *, why: bool) -> Iterator[str]:
     rule = f"   [{question.rule}]" if why and question.rule else ""
     yield f"{name:<4}question to the {question.to}, about the {question.about}{rule}"
-    yield from wrapped([question.text], "    ")
+    yield from wrapped([question.text, *price_lines(question)], "    ")
     yield from wrapped([said(question.quote, question.start_s, question.end_s)], "    ")
     yield from wrapped((_doubt(doubt, why=why) for doubt in question.doubts), "    ")
 

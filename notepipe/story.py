@@ -63,8 +63,10 @@ def _deed(body: Body) -> str:
         heard = f", heard with {draft.note.heard_with}" if draft.note.heard_with else ""
         drafted = f"{count(len(draft.parts), 'part')} and {count(len(draft.questions), 'question')}"
         return f"took {body.file}{heard}: {drafted} drafted"
+    if isinstance(body, PartConfirmed) and body.how == "added by hand":
+        return f"added {body.tag} {body.part.name} by hand"
     if isinstance(body, Tagged):
-        stroke = " with all records without a doubt" if body.how != "one by one" else ""
+        stroke = " with all records without a doubt" if body.how == "all without a doubt" else ""
         what = body.part.name if isinstance(body, PartConfirmed) else f"question to the {body.question.to}"
         return f"confirmed {body.tag} {what}{stroke}"
     if isinstance(body, RecordDropped):

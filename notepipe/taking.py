@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from notepipe.entries import Body
     from notepipe.ledger import Hand, Ledger
     from notepipe.recording import Recording
+    from notepipe.trade import Trade
 
 Progress = Callable[[float, float, str], None]
 """Called with (done, in all, what is being done)."""
@@ -35,13 +36,14 @@ class Hearing(Frozen):
 
 
 def draft_of(path: Path, hearing: Hearing, shop: Shop | None, progress: Progress) -> Draft:
-    """What is understood of the note at *path*; nothing is stored but, in a shop, what was heard.
+    """What is understood of the note at *path*. Nothing is stored; what a shop has heard before is used.
 
     Raises NotFound, BadRecording, MissingModel, or BadSetting for a slip in the shop's words.
     """
     from notepipe.recording import open_recording
 
-    return _understood(open_recording(path), hearing, shop, progress)[1]
+    trade, recording = _trade_of(shop), open_recording(path)
+    return _read(recording, _heard(recording, hearing, shop, progress), trade)
 
 
 class Taken(Frozen):
@@ -69,7 +71,10 @@ class Desk:
         recording = open_recording(path)
         if before := _taken(entries_of(self._ledger, self._job), recording.sha256):
             return Taken(entry=before, fresh=False)
-        transcript, draft = _understood(recording, hearing, self._shop, progress)
+        trade = _trade_of(self._shop)
+        transcript = _heard(recording, hearing, self._shop, progress)
+        _remember(recording, hearing, self._shop, transcript)
+        draft = _read(recording, transcript, trade)
         if self._shop.keep(path).name[:64] != recording.sha256:
             what = "was changed while it was being heard"
             raise BadRecording(str(path), what, "Take it again when it is finished.")
@@ -92,14 +97,16 @@ def _taken(entries: tuple[Entry, ...], sha256: str) -> Entry | None:
     return next((e for e in entries if e.body.kind == "note-taken" and e.body.recording == sha256), None)
 
 
-def _understood(
-    recording: Recording, hearing: Hearing, shop: Shop | None, progress: Progress
-) -> tuple[Transcript, Draft]:
-    from notepipe.reading import read
+def _trade_of(shop: Shop | None) -> Trade:
+    """A slip in the shop's words is told before minutes of hearing."""
     from notepipe.trade import load_trade
 
-    trade = load_trade(shop.packs() if shop else ())
-    transcript = _heard(recording, hearing, shop, progress)
+    return load_trade(shop.packs() if shop else ())
+
+
+def _read(recording: Recording, transcript: Transcript, trade: Trade) -> Draft:
+    from notepipe.reading import read
+
     note = Note(
         file=_legible(recording.name),
         sha256=recording.sha256,
@@ -107,24 +114,26 @@ def _understood(
         heard_with=transcript.heard_with,
         warnings=transcript.warnings,
     )
-    return transcript, read(transcript, note, trade)
+    return read(transcript, note, trade)
 
 
 def _heard(recording: Recording, hearing: Hearing, shop: Shop | None, progress: Progress) -> Transcript:
-    """From what was heard before where that can be, else from the recording, and remembered."""
+    """From what was heard before where that can be, else from the recording."""
     from notepipe.hearing import HearingSettings, ear_for
 
-    keeps = shop if recording.kind == "sound" else None
-    if keeps and not hearing.again and (text := keeps.remembered(recording.sha256, hearing.model)):
+    before = shop.remembered(recording.sha256, hearing.model) if shop and not hearing.again else None
+    if before and recording.kind == "sound":
         try:
-            return Transcript.model_validate_json(text)
+            return Transcript.model_validate_json(before)
         except ValidationError:
             pass  # Written by another version, or cut: it is heard again.
     settings = HearingSettings(model=hearing.model, shop_words=_own_words(shop), gpu=hearing.gpu)
-    transcript = ear_for(recording, settings, progress).hear(recording)
-    if keeps:
-        keeps.remember(recording.sha256, hearing.model, transcript.model_dump_json())
-    return transcript
+    return ear_for(recording, settings, progress).hear(recording)
+
+
+def _remember(recording: Recording, hearing: Hearing, shop: Shop, transcript: Transcript) -> None:
+    if recording.kind == "sound":
+        shop.remember(recording.sha256, hearing.model, transcript.model_dump_json())
 
 
 def _own_words(shop: Shop | None) -> tuple[str, ...]:

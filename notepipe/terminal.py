@@ -28,7 +28,7 @@ from notepipe.review import (
     to_acknowledge,
     undoubted,
 )
-from notepipe.showing import count, record_lines, wrapped
+from notepipe.showing import count, price_lines, record_lines, wrapped
 
 PROMPT = "y right · c correct · s split · d drop · l later · p play · n next · q stop · ? help"
 HELP = """\
@@ -73,6 +73,8 @@ def review_note(talk: Talk) -> bool:
         talk.say(line)
     for line in wrapped((f"? {doubt.why}" for doubt in sitting.draft.doubts), ""):
         talk.say(line)
+    if sitting.draft.doubts:
+        talk.say("  What is missing of it among the records: notepipe add")
     try:
         for position, name in enumerate(names, start=1):
             if name in talk.sitting().waiting():  # Not where all without a doubt took it, or somebody else.
@@ -132,6 +134,7 @@ def told(bodies: tuple[Body, ...]) -> Iterator[str]:
             yield f"✓ {body.tag} {body.part.name}{number}"
         elif isinstance(body, QuestionConfirmed):
             yield f"✓ {body.tag} {body.question.text}"
+            yield from price_lines(body.question)
         elif isinstance(body, RecordDropped):
             yield f"✓ {body.tag or body.record} dropped: {body.reason}"
         elif isinstance(body, RecordPutOff):

@@ -18,7 +18,7 @@ STEPS = (
     "promises recording transcript",
     "windows agreement captions weights whisper hearing",
     "draft reading",
-    "entries changing review ledger register papers",
+    "entries changing review ledger register adding papers",
     "showing story jobs taking answers terminal player",
     "cli_shared cli_review cli_history cli",
 )

@@ -27,6 +27,8 @@ class Letter(Frozen):
     """The shop's own templates, laid over the program's; None where it has none."""
     leave_out: bool = False
     """Write from what is confirmed, and say how much is left out, instead of refusing."""
+    inside: frozenset[str] | None = None
+    """Ids of the cautions that are no business of a client's; None: those of the program's own pack."""
 
 
 def left_out(register: Register, letter: Letter) -> int:

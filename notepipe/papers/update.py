@@ -88,7 +88,7 @@ def update_view(register: Register, letter: Letter) -> Update:
         what=plain(register.what),
         sections=_sections(register.parts, asked),
         questions=asked,
-        cautions=_cautions(register.parts),
+        cautions=_cautions(register.parts, letter.inside),
         left_out=missing,
         hash=short_hash(register),
     )
@@ -102,9 +102,9 @@ def _sections(parts: tuple[PartNow, ...], asked: tuple[Asked, ...]) -> tuple[Sec
     return tuple(Section(title=TITLES[p], lines=tuple(found)) for p, found in lines.items() if found)
 
 
-def _cautions(parts: tuple[PartNow, ...]) -> tuple[CautionShown, ...]:
+def _cautions(parts: tuple[PartNow, ...], inside: frozenset[str] | None) -> tuple[CautionShown, ...]:
     """Each caution once, with its parts; those about work in the shop are no business of a client's."""
-    inside = inside_only(cautions())
+    inside = inside_only(cautions()) if inside is None else inside
     shown: dict[tuple[str, str], list[str]] = {}
     for now in parts:
         for caution in now.part.cautions:

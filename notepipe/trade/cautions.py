@@ -7,7 +7,7 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
-from pydantic import model_validator
+from pydantic import ConfigDict, model_validator
 
 from notepipe.errors import BadSetting
 from notepipe.toml import read_toml
@@ -55,6 +55,12 @@ class CautionPack(Row):
     caution: tuple[CautionRow, ...] = ()
 
 
+class _OfShop(CautionPack):
+    """Those of a shop's file, which may hold words and rules as well; load_trade checks the rest of it."""
+
+    model_config = ConfigDict(frozen=True, extra="ignore")
+
+
 def load_cautions(extra: Sequence[Path] = ()) -> tuple[CautionRow, ...]:
     """Ours, then those of the files in *extra*; a shop's row takes the place of ours with the same id.
 
@@ -62,7 +68,7 @@ def load_cautions(extra: Sequence[Path] = ()) -> tuple[CautionRow, ...]:
     """
     rows: dict[str, CautionRow] = {}
     for path in (HERE / "cautions.toml", *extra):
-        pack = read_toml(path, CautionPack).caution
+        pack = read_toml(path, _OfShop if path in extra else CautionPack).caution
         once_each(path, [row.id for row in pack])
         rows |= {row.id: row for row in pack}
     return tuple(rows.values())

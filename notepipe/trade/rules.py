@@ -7,11 +7,11 @@ from functools import cache
 from pathlib import Path
 from typing import Literal
 
-from pydantic import model_validator
+from pydantic import ConfigDict, model_validator
 
 from notepipe.toml import read_toml
-from notepipe.trade.row import HERE, Row
 from notepipe.trade.cautions import FACT, NO_SOURCE, Evidence, once_each
+from notepipe.trade.row import HERE, Row
 from notepipe.trade.when import Examples, When
 
 
@@ -54,6 +54,12 @@ class RulePack(Row):
     rule: tuple[RuleRow, ...] = ()
 
 
+class _OfShop(RulePack):
+    """Those of a shop's file, which may hold words and cautions as well; load_trade checks the rest of it."""
+
+    model_config = ConfigDict(frozen=True, extra="ignore")
+
+
 def load_rules(extra: Sequence[Path] = ()) -> tuple[RuleRow, ...]:
     """Ours, then those of the files in *extra*; a shop's row takes the place of ours with the same id.
 
@@ -61,7 +67,7 @@ def load_rules(extra: Sequence[Path] = ()) -> tuple[RuleRow, ...]:
     """
     rows: dict[str, RuleRow] = {}
     for path in (HERE / "rules.toml", *extra):
-        pack = read_toml(path, RulePack).rule
+        pack = read_toml(path, _OfShop if path in extra else RulePack).rule
         once_each(path, [row.id for row in pack])
         rows |= {row.id: row for row in pack}
     return tuple(rows.values())

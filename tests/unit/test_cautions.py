@@ -8,6 +8,7 @@ from pydantic import ValidationError
 from notepipe.draft import Decision, Part
 from notepipe.errors import BadSetting
 from notepipe.reading.plausibility import cautions_of, example_part, slips
+from notepipe.trade import load_trade
 from notepipe.trade.cautions import FACT, NO_SOURCE, CautionRow, cautions, inside_only, load_cautions
 
 ROWS = cautions()
@@ -95,6 +96,50 @@ def test_a_fact_without_its_source_is_refused() -> None:
     row = next(row for row in ROWS if row.evidence == "V").model_dump()
     with pytest.raises(ValidationError, match="a fact needs its source"):
         CautionRow.model_validate({**row, "source": NO_SOURCE})
+
+
+SHOP_FILE = """
+[[term]]
+id = "trolley-head"
+kind = "part"
+phrases = ["trolley head"]
+example = { say = "The trolley head wants polishing." }
+
+[[caution]]
+id = "ladder"
+text = "Who holds the ladder?"
+defer_to = "the foreman"
+source = "common practice, no source"
+evidence = "P"
+when = [{ part = ["ladder"] }]
+examples = { speaks = [{ name = "ladder" }], silent = [{ name = "lamp" }] }
+
+[[rule]]
+id = "trolley"
+field = "metal"
+ask = "Is it the old one?"
+source = "common practice, no source"
+evidence = "P"
+when = [{ part = ["trolley head"] }]
+examples = { speaks = [{ name = "trolley head" }], silent = [{ name = "lamp" }] }
+"""
+
+
+def test_a_shop_s_one_file_holds_words_rules_and_cautions(tmp_path) -> None:
+    (tmp_path / "shop.toml").write_text(SHOP_FILE)
+    trade = load_trade([tmp_path])
+    assert "trolley-head" in [term.id for term in trade.terms]
+    assert (trade.cautions[-1].id, trade.rules[-1].id) == ("ladder", "trolley")
+
+
+def test_a_slip_in_any_table_of_a_shop_s_file_is_told(tmp_path) -> None:
+    path = tmp_path / "shop.toml"
+    path.write_text(SHOP_FILE.replace("[[rule]]", "[[rul]]"))
+    with pytest.raises(BadSetting, match="Did you mean 'rule'"):
+        load_trade([path])
+    path.write_text(SHOP_FILE.replace("ask =", "aks ="))
+    with pytest.raises(BadSetting, match="Did you mean 'ask'"):
+        load_trade([path])
 
 
 def test_a_caution_without_a_circumstance_or_an_example_is_refused(tmp_path) -> None:

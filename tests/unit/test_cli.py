@@ -1,6 +1,7 @@
 """The commands on text notes: results on standard output, talk on standard error, one line for a mistake."""
 
 import json
+import os
 import subprocess
 import sys
 from collections.abc import Callable, Sequence
@@ -236,6 +237,30 @@ def test_what_was_confirmed_is_put_right_or_taken_back_and_the_history_keeps_bot
     assert "Did you mean 'metal'" in run("correct", "tram-7", "001", "metl=x", *ADA).err
 
 
+def test_a_part_that_was_said_and_not_understood_is_added_by_hand(run: Run, taken: Path) -> None:
+    run("review", "tram-7", *ADA, "--all-without-a-doubt")
+    words = ("metal=steel", "new decision=replate", "--said", "three lamps")
+    ran = run("add", "tram-7", "sand lid", *words, *ADA)
+    assert ran.err == "✓ 002 sand lid\n"
+    told = run("history", "tram-7", "--part", "002").out
+    assert "Ada Fenn added 002 sand lid by hand" in told
+    assert "from walk.txt “three lamps”" in told
+    assert "sand lid" in run("list", "tram-7", "--leave-out").out
+    assert "1 record to review" in run("jobs").out
+    assert run("correct", "tram-7", "002", "metal=brass", *ADA).code == 0
+    assert run("check").code == 0
+
+
+def test_a_part_added_by_hand_rests_on_words_of_its_note_or_none(run: Run, taken: Path) -> None:
+    ran = run("add", "tram-7", "lid", "--said", "four lids", *ADA)
+    assert (ran.code, "'four lids' is not in what was heard" in ran.err) == (1, True)
+    run("take", "tram-7", str(taken / "more.txt"))
+    assert "Give --from and one of: walk.txt, more.txt" in run("add", "tram-7", "lid", *ADA).err
+    assert run("add", "tram-7", "lid", "--from", "more.txt", *ADA).code == 0
+    assert run("add", "tram-7", "lid", "--from", "more.txt", "metal", *ADA).code == 2
+    assert "lid" in run("list", "tram-7", "--leave-out").out
+
+
 def test_a_paper_waits_for_the_review_or_says_what_it_leaves_out(run: Run, taken: Path) -> None:
     for paper in ("update", "list"):
         ran = run(paper, "tram-7")
@@ -329,7 +354,10 @@ def test_a_paper_for_a_folder_that_is_not_there_is_not_written(run: Run, taken: 
 def test_standard_output_on_a_full_disk_is_one_clear_line(tmp_path: Path) -> None:
     with Path("/dev/full").open("w") as full:
         code = "from notepipe.cli import main; main(['models'])"
-        ran = subprocess.run([sys.executable, "-c", code], stdout=full, stderr=subprocess.PIPE, text=True)
+        kept = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
+        ran = subprocess.run(
+            [sys.executable, "-c", code], stdout=full, stderr=subprocess.PIPE, text=True, env=kept
+        )
     assert ran.returncode == 1
     assert ran.stderr.startswith("Error: standard output: the disk is full\n")
 

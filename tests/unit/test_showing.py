@@ -3,7 +3,7 @@
 import pytest
 
 from notepipe.draft import Decision, Doubt, Draft, Note, Part, Question, Quote, Size
-from notepipe.showing import WIDTH, clock, draft_lines, said
+from notepipe.showing import WIDTH, clock, draft_lines, record_lines, said
 
 SHA = "ab" * 32
 BUFF = Decision(
@@ -47,6 +47,20 @@ def test_a_draft_shows_every_value_with_its_words_its_seconds_and_its_doubts() -
                   "0:21.4–0:23.0 “we'll buff those”", "0:18.0–0:19.6 “eight coat hooks”",
                   "? decision: buff or bluff", "q1  question to the client, about the hook"):  # fmt: skip
         assert shown in text, shown
+
+
+@pytest.mark.parametrize(
+    ("to", "text", "warned"),
+    [
+        ("client", "Is forty quid each all right?", True),
+        ("client", "Is £40 each all right?", True),
+        ("shop", "Is forty quid each all right?", False),
+        ("client", "Which of the 40 colours?", False),
+    ],
+)
+def test_a_price_in_a_question_to_the_client_is_warned_of(to: str, text: str, *, warned: bool) -> None:
+    question = COLOUR.model_copy(update={"to": to, "text": text})
+    assert ("it names a price" in "\n".join(record_lines("q1", question))) == warned
 
 
 def test_a_doubt_stands_right_below_its_value() -> None:

@@ -156,6 +156,13 @@ def test_a_caution_is_shown_once_with_all_its_parts(registered, letter):
     assert "001 lifting eye, 002 lifting eye: " in text
 
 
+def test_a_shop_says_which_of_its_cautions_stay_in_the_shop(registered, letter):
+    own = Caution(id="own", text="Ask Larkhill first.", defer_to="the shop")
+    inside = letter.model_copy(update={"inside": frozenset({"own"})})
+    gong = GONG.model_copy(update={"cautions": (own,)})
+    assert "Ask Larkhill first." not in update(registered(gong), inside)
+
+
 def test_a_caution_of_a_shop_that_no_pack_knows_any_more_is_shown(registered, letter):
     own = Caution(id="own", text="Ask Larkhill first.", defer_to="the shop")
     assert "Ask Larkhill first." in update(registered(GONG.model_copy(update={"cautions": (own,)})), letter)
