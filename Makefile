@@ -5,7 +5,7 @@ PYTHON ?= python3
 BIN := .venv/bin
 READY := .venv/ready
 
-.PHONY: demo test bench lock clean
+.PHONY: demo test bench accuracy lock clean
 
 demo: $(READY)
 	@$(BIN)/python demo_audio/demo.py
@@ -19,6 +19,9 @@ test: $(READY)
 
 bench: $(READY)
 	$(BIN)/pytest -s tests/bench
+
+accuracy: $(READY)
+	$(BIN)/python tests/narrations/accuracy.py
 
 $(READY): requirements-dev.lock pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed: make PYTHON=python3.11")'
