@@ -55,7 +55,7 @@ LINKS = (
 )
 BUCKETS = (1, 2, 4, 8, 16, 32, 64, 128, 256)
 RANKS = 8
-ROOM, OVERLAP = 500, 150
+ROOM, OVERLAP = 500, 80
 """Pieces in a window, and how many two windows share."""
 
 

@@ -1,4 +1,6 @@
-"""What reading costs: seconds for 1,000 words, by the rules alone and with the trained reader. Figures, not limits.
+"""What reading costs: seconds for 1,000 words, by the rules alone and with the trained reader.
+
+Figures, not limits.
 
 make bench
 """
