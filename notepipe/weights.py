@@ -69,6 +69,12 @@ def models_home() -> Path:
     return Path(os.environ.get("XDG_DATA_HOME", Path.home() / ".local" / "share")) / "notepipe" / "models"
 
 
+def shipped(name: str) -> Path:
+    """The folder *name* of models/ that comes with the program, wherever the speech models are kept."""
+    beside, installed = _PACKAGE.parent / "models" / name, _PACKAGE / "models" / name
+    return installed if installed.is_dir() else beside
+
+
 def known_models() -> tuple[SpeechModel, ...]:
     """The models of ``speech.toml``, the default first. Raises BadSetting for a slip in it."""
     beside = _PACKAGE.parent / "models" / "speech.toml"

@@ -149,3 +149,7 @@ def test_what_fits_follows_from_the_memory_there_is(monkeypatch: pytest.MonkeyPa
 
 def test_the_environment_names_the_place(home: Path) -> None:
     assert place_of(toy()) == home / "weights" / "toy"
+
+
+def test_what_comes_with_the_program_is_found_wherever_the_speech_models_are_kept() -> None:
+    assert (weights.shipped("reader") / "tokenizer.json").is_file()
