@@ -28,13 +28,25 @@ OWNERS = {
     "faster_whisper": ("hearing", "whisper", "windows", "weights"),
     "ctranslate2": ("hearing", "whisper"),
     "spacy": ("reading",),
+    "onnxruntime": ("reading",),
+    "tokenizers": ("reading",),
     "sqlalchemy": ("ledger",),
     "sqlite3": ("ledger",),
     "rfc8785": ("ledger",),
     "jinja2": ("papers",),
     "click": ("cli", "cli_shared", "cli_review", "cli_history"),
 }
-HEAVY = ("spacy", "faster_whisper", "ctranslate2", "sqlalchemy", "av", "numpy", "jinja2", "pint")
+HEAVY = (
+    "spacy",
+    "onnxruntime",
+    "faster_whisper",
+    "ctranslate2",
+    "sqlalchemy",
+    "av",
+    "numpy",
+    "jinja2",
+    "pint",
+)
 FILES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")
 
 
