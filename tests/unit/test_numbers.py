@@ -50,10 +50,21 @@ def test_a_size_as_said(said: str, wanted: list[tuple[str, str | None, float | N
 
 
 COUNTS = [
-    ("a pair of hinges", 2), ("half a dozen hooks", 6), ("two dozen screws", 24), ("four dozen bolts", 48), ("a score of rivets", 20),
-    ("a hundred and nine tabs", 109), ("two hundred twenty sockets", 220), ("three hundred and twelve drops", 312), ("forty-one rings", 41),
-    ("a baker's dozen of snaps", 13), ("142 letters", 142), ("1,200 tiles", 1200), ("a couple of plates", 2), ("forty one rings", 41),
-]  # fmt: skip
+    ("a pair of hinges", 2),
+    ("half a dozen hooks", 6),
+    ("two dozen screws", 24),
+    ("four dozen bolts", 48),
+    ("a score of rivets", 20),
+    ("a hundred and nine tabs", 109),
+    ("two hundred twenty sockets", 220),
+    ("three hundred and twelve drops", 312),
+    ("forty-one rings", 41),
+    ("a baker's dozen of snaps", 13),
+    ("142 letters", 142),
+    ("1,200 tiles", 1200),
+    ("a couple of plates", 2),
+    ("forty one rings", 41),
+]
 
 
 @pytest.mark.parametrize(("said", "count"), COUNTS)
