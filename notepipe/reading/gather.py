@@ -14,6 +14,8 @@ from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import Token
 from notepipe.transcript import Transcript
 
+LEADING = ("and", "so", "oh", "but", "well", "right", "now", "um", "er", "because", "then")
+
 
 class Gatherer:
     """Turns spans of tokens into quotes of the transcript, and groups into parts."""
@@ -99,15 +101,25 @@ class Gatherer:
     def _question(self, asked: Asked) -> Question:
         start_s, end_s = self.seconds(asked.clause)
         words = self.words(asked.clause)
+        unsure = Doubt(field="about", why="it may be about something else", rule=asked.rule)
         return Question(
             to=asked.to,
             about=asked.about,
-            text=words,
+            text=_as_asked(words),
             quote=words,
             start_s=start_s,
             end_s=end_s,
+            doubts=() if asked.sure else (unsure,),
             rule=asked.rule,
         )
+
+
+def _as_asked(words: str) -> str:
+    """The question as a sentence of its own: no "And" or "So" before it, a capital, a mark at its end."""
+    text = words
+    while (first := text.split(maxsplit=1)) and len(first) == 2 and first[0].lower().strip(",") in LEADING:
+        text = first[1]
+    return text[:1].upper() + text[1:] + ("" if text.endswith(("?", ".", "!")) else ".")
 
 
 def _lines(groups: Sequence[Group]) -> Iterator[Group]:

@@ -208,11 +208,25 @@ def _fraction(tokens: Sequence[Token], i: int) -> Number | None:
     below = PARTS.get(norm_at(tokens, i + 1))
     if top and below and below != 2 and top < below:
         return Number(i, i + 1, Fraction(top, below), "fraction")
+    if top and _of_an_inch(tokens, i + 1, top):
+        return Number(i, i + 1, Fraction(top, int(norm_at(tokens, i + 1))), "fraction")
     if word in ("a", "an", "one") and below and _unit_near(tokens, i + 2):
         return Number(i, i + 1, Fraction(1, below), "fraction")
     if word in ("half", "quarter", "eighth", "sixteenth") and _unit_near(tokens, i + 1):
         return Number(i, i, Fraction(1, PARTS[word]), "fraction")
     return None
+
+
+def _of_an_inch(tokens: Sequence[Token], i: int, top: int) -> bool:
+    """ "5 8 of an inch", as a recogniser writes five eighths."""
+    word = norm_at(tokens, i)
+    below = int(word) if word.isdigit() and len(word) < 3 else 0
+    return (
+        below in MAKER_S_FRACTIONS
+        and top < below
+        and norm_at(tokens, i + 1) == "of"
+        and _unit_near(tokens, i + 2)
+    )
 
 
 def _unit_near(tokens: Sequence[Token], i: int) -> bool:

@@ -318,7 +318,7 @@ def _same_name(known: str, name: str) -> bool:
 
 
 def _picked(memory: Memory, picked: Pick) -> Group:
-    """A new group out of the set in hand; the count of "the rest" is worked out where the others are known."""
+    """A new group out of the set in hand; "the rest" is counted where the others are known."""
     whole, count = picked.whole, picked.number
     total, named = whole.value("quantity"), [g.value("quantity") for g in whole.picked]
     known = isinstance(total, int) and all(isinstance(n, int) for n in named)

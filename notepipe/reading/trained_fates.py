@@ -12,11 +12,14 @@ from notepipe.reading.ground import LINK_AT, LINK_LEAST, RULE, Ground, canonical
 from notepipe.reading.marking import said_in_house
 from notepipe.reading.marks import Asked, Fate, Group, Span
 from notepipe.reading.network import ACTIONS, ASKED, STANDINGS, VALUES, Floats, sigmoid, softmax
+from notepipe.reading.terms import singular
 
 FATE_AT = 0.5
 """A word is an action from here on."""
 HEADING_LEAST = 0.05
 """A heading holds for a group between two of its own unless the link is less likely than this."""
+CLOSE = 8
+"""Words between an action and who does it, or into what, across the end of a sentence."""
 HOUSE = {"here", "myself", "ourselves", "ourself", "house", "in-house", "own", "bench"}
 
 
@@ -92,7 +95,7 @@ def _detail(ground: Ground, kind: str, word: int, words: Sequence[int]) -> Any:
     found = spans(ground.seen.values[:, VALUES.index(kind)], 1, 2)
     likely = ground.seen.link(kind, [s.first for s in found], [word])
     best = max(range(len(found)), key=lambda s: likely[s, 0], default=None)
-    if best is None or likely[best, 0] < LINK_AT:
+    if best is None or likely[best, 0] < LINK_AT or not _together(ground, found[best], word):
         return None
     span = found[best]
     if kind != "by":
@@ -103,6 +106,13 @@ def _detail(ground: Ground, kind: str, word: int, words: Sequence[int]) -> Any:
         name_of(ground, Span(span.first, span.last))[0]
         if canonical(ground, "trade", span) == ""
         else _trade(ground, span)
+    )
+
+
+def _together(ground: Ground, span: Span, word: int) -> bool:
+    """In one sentence, or close: the finish of the next part is not what this one is to become."""
+    return (
+        ground.tokens[span.first].sentence == ground.tokens[word].sentence or abs(span.first - word) <= CLOSE
     )
 
 
@@ -125,16 +135,15 @@ def questions(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> 
             best = int(row.argmax()) if len(row) else None
             group = groups[best] if best is not None and row[best] > LINK_LEAST else _before(groups, span)
             span = _whole(ground, span)
-            if group is not None and group.name:
+            about = group.name if group else ""
+            said = {singular(t.norm) for t in ground.tokens[span.first : span.last + 1]}
+            if not about or about.split()[-1] not in said:
+                # The question itself names another part: that is what it is about.
+                about = _named_in(ground, span) or about
+            if about and not any(a.to == to and _overlap(a.clause, span) for a in asked):
+                sure = best is not None and row[best] > LINK_AT
                 asked.append(
-                    Asked(
-                        "client" if to == "client" else "shop",
-                        group,
-                        group.name,
-                        span,
-                        RULE,
-                        sure=row[best] > LINK_AT if best is not None else False,
-                    )
+                    Asked("client" if to == "client" else "shop", group, about, span, RULE, sure=bool(sure))
                 )
     for group in groups:
         for to, hangs in (("client", "asking"), ("shop", "source")):
@@ -171,6 +180,23 @@ def _whole(ground: Ground, span: Span) -> Span:
     number = ground.tokens[span.first].sentence
     sentence = [t.i for t in ground.tokens if t.sentence == number]
     return Span(span.first, max(sentence[-1], span.last))
+
+
+def _overlap(a: Span, b: Span) -> bool:
+    return a.first <= b.last and b.first <= a.last
+
+
+def _named_in(ground: Ground, span: Span) -> str:
+    """The first part the packs know that is named in the question, with the noun before it ("seat bolt")."""
+    term = next(
+        (t for t in ground.terms if t.kind == "part" and span.first <= t.first and t.last <= span.last), None
+    )
+    if term is None:
+        return ""
+    first = term.first
+    if first > span.first and ground.tokens[first - 1].tag in ("NN", "NNP"):
+        first -= 1
+    return name_of(ground, Span(first, term.last))[0]
 
 
 def _before(groups: Sequence[Group], span: Span) -> Group | None:

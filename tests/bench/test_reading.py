@@ -27,7 +27,7 @@ def a_long_note() -> str:
 
 @pytest.mark.parametrize("rules_alone", [True, False], ids=["rules alone", "with the trained reader"])
 def test_seconds_for_1000_words(capsys: pytest.CaptureFixture[str], *, rules_alone: bool) -> None:
-    """The median of three readings after a first one that loads; the trained reader must be there to be measured."""
+    """The median of three readings after a first one that loads."""
     assert rules_alone or network.is_there()
     trade, note, transcript = (
         load_trade(),

@@ -1,8 +1,8 @@
 """How right the drafts are: python tests/narrations/accuracy.py [--misses] [FOLDER …]
 
 Marks the notes of this folder (the trained reader has never seen them) and, where a folder of narrations
-is named or ../shared/narrations is there, its two halves: those the reader was trained on, and the third held out
-by name in models/training/held-out.txt. Each is read with the trained reader and by the rules alone.
+is named or ../shared/narrations is there, its two halves: those the reader was trained on, and the third
+held out by name in models/training/held-out.txt. Each is read with the trained reader and by the rules alone.
 """
 
 from __future__ import annotations
