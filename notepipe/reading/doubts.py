@@ -11,6 +11,7 @@ from notepipe.draft import Decision, Doubt, Part
 from notepipe.reading.marks import Group, Marks, Span
 from notepipe.reading.numbers import numbers_in
 from notepipe.reading.patterns import compiled, match_at
+from notepipe.reading.standing import cues_in
 from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import Token, cut, normal, tokens_of
 from notepipe.trade import Mishearing
@@ -30,17 +31,27 @@ class Heard:
     lexicon: Lexicon
     misheard: Sequence[tuple[Mishearing, int, int]] = ()
     """Words of the mishearings list that stand in it: row, first and last token."""
+    turns: Sequence[tuple[int, str]] = ()
+    """Where a plan is gone back on ("not lacquering those after all"): the action's token and the action."""
 
     @classmethod
     def of(cls, transcript: Transcript, tokens: Sequence[Token], lexicon: Lexicon) -> Heard:
         """With the mishearings looked up once for the whole note."""
         found = [(row, a, b) for row in lexicon.trade.mishearings for a, b in misheard(row, tokens)]
-        return cls(transcript, tokens, lexicon, found)
+        cues = cues_in(tokens, lexicon.trade, {})
+        back = {tokens[c.first].sentence for c in cues if c.row.sets == "plan-back"}
+        turns = [(a.first, a.row.action) for a in lexicon.actions(tokens) if tokens[a.first].sentence in back]
+        return cls(transcript, tokens, lexicon, found, turns)
 
 
 def doubts_on(group: Group, heard: Heard) -> tuple[Doubt, ...]:
     """The doubts that the hearing of *group*'s own words raises, each on the field it concerns."""
-    found = [*_two_hearings(group, heard), *_mishearings(group, heard), *_weak_words(group, heard)]
+    found = [
+        *_two_hearings(group, heard),
+        *_mishearings(group, heard),
+        *_weak_words(group, heard),
+        *_turns(group, heard),
+    ]
     return tuple({(d.field, d.why): d for d in found}.values())
 
 
@@ -87,6 +98,22 @@ def _mishearings(group: Group, heard: Heard) -> Iterator[Doubt]:
             if span.first <= last and first <= span.last:
                 why = f"'{row.heard}' may have been '{row.said}': {row.wrong}"
                 yield Doubt(field=field, why=why, other=row.said, rule=f"mishearing {row.said}>{row.heard}")
+
+
+def _turns(group: Group, heard: Heard) -> Iterator[Doubt]:
+    """A decided action that a later sentence goes back on, here or elsewhere: the worst thing to miss."""
+    for fate in group.fates:
+        sentence = heard.tokens[fate.span.first].sentence
+        later = [
+            i for i, action in heard.turns if action == fate.action and heard.tokens[i].sentence > sentence
+        ]
+        if later and fate.standing in ("decided", "considering"):
+            number = heard.tokens[later[0]].sentence
+            words = [t for t in heard.tokens if t.sentence == number]
+            said = heard.transcript.text[words[0].at : words[-1].end]
+            yield Doubt(
+                field="decision", why=f"{fate.action}: gone back on later? “{said}”", rule="back.plan"
+            )
 
 
 def misheard(row: Mishearing, tokens: Sequence[Token]) -> list[tuple[int, int]]:

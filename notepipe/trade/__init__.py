@@ -61,7 +61,8 @@ class CueRow(Row):
     id: str
     sets: Literal[
         "decided", "considering", "asking", "ruled-out", "done",
-        "to-client", "to-shop", "taken-back", "not-ours", "not-a-cue", "heading-ruled-out", "heading-end",
+        "to-client", "to-shop", "taken-back", "not-ours", "not-a-cue", "heading-ruled-out",
+        "heading-end", "plan-back",
     ]  # fmt: skip
     patterns: tuple[str, ...]
     reach: Literal["phrase", "clause", "sentence", "next"] = "clause"
