@@ -14,6 +14,8 @@ from notepipe.reading.marks import Fate, Group, Marks, Value
 
 FIRM_ALONE = 0.9
 """Where the rules do not say the same."""
+FIRM_AGAINST = 0.98
+"""Where the rules give the same action to another part that is named in the same clause."""
 FIRM_TOGETHER = 0.8
 """Where they do."""
 NEAR = 4
@@ -24,7 +26,7 @@ def doubted(trained: Marks, rules: Marks) -> Marks:
     """*trained* with a doubt on every value and fate that is neither agreed on nor very likely."""
     for group in trained.groups:
         group.values = [_value(v, group, rules) for v in group.values]
-        group.fates = [_fate(f, rules) for f in group.fates]
+        group.fates = [_fate(f, group, rules) for f in group.fates]
     return trained
 
 
@@ -38,25 +40,42 @@ def _value(value: Value, group: Group, rules: Marks) -> Value:
 def _same_value(value: Value, group: Group, rules: Marks) -> bool:
     """The rules give the value to a group that is picked out or named by the same words."""
     for other in rules.groups:
-        touches = any(a.first <= b.last and b.first <= a.last for a in group.anchors for b in other.anchors)
-        if touches and any(
+        if _touch(group, other) and any(
             v.field == value.field and v.value == value.value for g in (other, other.whole) for v in g.values
         ):
             return True
     return False
 
 
-def _fate(fate: Fate, rules: Marks) -> Fate:
-    same = [
-        f
+def _touch(group: Group, other: Group) -> bool:
+    """Whether both are picked out, or their sets named, by some of the same words."""
+    others = [*other.anchors, *other.whole.anchors]
+    return any(a.first <= b.last and b.first <= a.last for a in group.anchors for b in others)
+
+
+def _names_in(other: Group, its: Fate, fate: Fate) -> bool:
+    """*other* is named in the very clause that *fate* rests on, and the rules mark it there."""
+    near = its.span.first - NEAR <= fate.span.first <= its.span.last + NEAR
+    return near and any(fate.clause.first <= a.first <= fate.clause.last for a in other.anchors)
+
+
+def _fate(fate: Fate, group: Group, rules: Marks) -> Fate:
+    near = [
+        (f, _touch(group, g))
         for g in rules.groups
         for f in g.fates
         if f.action == fate.action and f.span.first - NEAR <= fate.span.first <= f.span.last + NEAR
     ]
-    agreed = next((f for f in same if f.standing == fate.standing), None)
+    agreed = next((f for f, touches in near if touches and f.standing == fate.standing), None)
     if agreed is not None:
         fate = replace(fate, rule=f"{fate.rule}, and {agreed.rule}")
-    if fate.likely >= (FIRM_TOGETHER if agreed else FIRM_ALONE):
+    elsewhere = [
+        g for g in rules.groups for f in g.fates if f.action == fate.action and _names_in(g, f, fate)
+    ]
+    against = agreed is None and bool(elsewhere)
+    if fate.likely >= (FIRM_AGAINST if against else FIRM_TOGETHER if agreed else FIRM_ALONE):
         return fate
-    heard = next((f.standing for f in same if f.standing != fate.standing), fate.other)
+    if against:
+        return replace(fate, sure=False, why=f"it may be meant of the {elsewhere[0].name}")
+    heard = next((f.standing for f, _ in near if f.standing != fate.standing), fate.other)
     return replace(fate, sure=False, why=f"it may be {heard}, or belong to another part", other=heard)

@@ -67,6 +67,8 @@ class Group:
     """The set it was picked out of."""
     own: Span = Span(0, 0)
     """The words that pick out this very group."""
+    names: list[Span] = field(default_factory=list)
+    """The words its name was taken from."""
     sets: list[Span] = field(default_factory=list)
     """The words that name the set it is picked out of."""
     values: list[Value] = field(default_factory=list)

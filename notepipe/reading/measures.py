@@ -26,6 +26,7 @@ UNITS = {
     "centimeter": "cm", "centimeters": "cm", "metre": "m", "metres": "m", "meter": "m", "meters": "m",
     "m": "m", "thou": "thou", "thousandth": "thou", "thousandths": "thou",
 }  # fmt: skip
+ONE_UNIT = ("inch", "foot", "metre", "yard")
 LOOSE_UNITS = {"mil", "mils", "mill"}
 
 
@@ -93,51 +94,54 @@ def _inch_and(tokens: Sequence[Token], i: int) -> Measure | None:
 
 
 def _with_unit(tokens: Sequence[Token], i: int, numbers: Sequence[Number]) -> Measure | None:
+    return _written_together(tokens, i) or _number_and_unit(tokens, i, numbers)
+
+
+def _written_together(tokens: Sequence[Token], i: int) -> Measure | None:
+    """ "10mm", "quarter-inch", "ten-inch": number and unit in one word."""
     attached = re.fullmatch(r"(\d+(?:\.\d+)?)(mm|cm|m|in|ft)", norm_at(tokens, i))
     if attached:
         return Measure(i, i, Fraction(attached[1]), attached[2], loose=False)
     joined = re.fullmatch(r"(\d+|[a-z]+)-(inch|foot|mm|mil)", norm_at(tokens, i))
-    if joined and (joined[1].isdigit() or joined[1] in ONES or joined[1] in PARTS):
-        value = (
-            Fraction(int(joined[1]))
-            if joined[1].isdigit()
-            else Fraction(ONES[joined[1]])
-            if joined[1] in ONES
-            else Fraction(1, PARTS[joined[1]])
-        )
-        return Measure(i, i, value, UNITS[joined[2]], loose=joined[2] in LOOSE_UNITS)
+    values = joined and {
+        **{str(n): Fraction(n) for n in range(1, 400)},
+        **{w: Fraction(n) for w, n in ONES.items()},
+        **{w: Fraction(1, n) for w, n in PARTS.items()},
+    }
+    if not joined or not values or joined[1] not in values:
+        return None
+    return Measure(i, i, values[joined[1]], UNITS[joined[2]], loose=joined[2] in LOOSE_UNITS)
+
+
+def _number_and_unit(tokens: Sequence[Token], i: int, numbers: Sequence[Number]) -> Measure | None:
+    """ "22 inches", "five eighths of an inch", "half an inch", "9 foot 6"; never "$212" or "four in the box"."""
     number = next((n for n in numbers if n.first == i and n.kind != "ordinal"), None)
-    if (
-        number is None
-        and norm_at(tokens, i) in ("a", "an")
-        and norm_at(tokens, i + 1) in ("inch", "foot", "metre", "yard")
-    ):
+    if number is None and norm_at(tokens, i) in ("a", "an") and norm_at(tokens, i + 1) in ONE_UNIT:
         number = Number(i, i, Fraction(1), "count")
-    if number is None:
+    if number is None or norm_at(tokens, i - 1) in ("$", "£", "€"):
         return None
-    j = number.last + 1
-    if norm_at(tokens, j) == "of" and norm_at(tokens, j + 1) in ("an", "a") and number.kind == "fraction":
-        j += 2
-    if norm_at(tokens, j) == "-":
-        j += 1
+    j = _unit_after(tokens, number)
     word = norm_at(tokens, j)
-    if (
-        word not in UNITS
-        or (word == "in" and not _in_is_unit(tokens, j))
-        or (word == "m" and not norm_at(tokens, i)[0].isdigit())
-    ):
+    figure = norm_at(tokens, i)[0].isdigit()
+    if word not in UNITS or (word == "in" and not _in_is_unit(tokens, j)) or (word == "m" and not figure):
         return None
-    if norm_at(tokens, i - 1) in ("$", "£", "€"):
-        return None
-    unit = UNITS[word]
-    if unit == "ft":
+    if UNITS[word] == "ft":
         return _feet(tokens, number, j, numbers)
-    value = number.value
-    if unit == "in" and norm_at(tokens, j + 1) == "and" and number.kind == "count":
-        part = part_after_and(tokens, j + 2)
-        if part is not None:
-            return Measure(i, part.last, value + part.value, unit, loose=False)
-    return Measure(i, j, value, unit, loose=word in LOOSE_UNITS)
+    part = (
+        part_after_and(tokens, j + 2) if norm_at(tokens, j + 1) == "and" and number.kind == "count" else None
+    )
+    if part is not None and UNITS[word] == "in":
+        return Measure(i, part.last, number.value + part.value, "in", loose=False)
+    return Measure(i, j, number.value, UNITS[word], loose=word in LOOSE_UNITS)
+
+
+def _unit_after(tokens: Sequence[Token], number: Number) -> int:
+    """The token where the unit would stand: past "of an" or "an" after a fraction, past a hyphen."""
+    j = number.last + 1
+    if number.kind == "fraction":
+        j += norm_at(tokens, j) == "of" and norm_at(tokens, j + 1) in ("an", "a")
+        j += norm_at(tokens, j) in ("an", "a")
+    return j + (norm_at(tokens, j) == "-")
 
 
 def _in_is_unit(tokens: Sequence[Token], j: int) -> bool:

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from notepipe.weights import models_home
+from notepipe.weights import shipped
 
 Floats = NDArray[np.float32]
 
@@ -127,7 +127,7 @@ def softmax(x: Floats) -> Floats:
 
 def reader_folder() -> Path:
     """Where the trained reader's files lie."""
-    return models_home() / "reader"
+    return shipped("reader")
 
 
 def is_there() -> bool:

@@ -19,7 +19,6 @@ PLACING = {
     "beside",
     "round",
     "inside",
-    "from",
     "down",
     "in",
 }

@@ -65,6 +65,7 @@ def _names(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> Non
     for k, group in enumerate(groups):
         ranked = sorted(range(len(found)), key=lambda i: -likely[i, k])
         linked = [found[i] for i in ranked if likely[i, k] > LINK_LEAST]
+        group.names = linked[:1]
         tried = [name_of(ground, s) for s in linked] + [
             name_of(ground, a, guess=True) for a in (group.own, *group.anchors)
         ]

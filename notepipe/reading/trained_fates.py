@@ -12,6 +12,7 @@ from notepipe.reading.ground import LINK_AT, LINK_LEAST, RULE, Ground, canonical
 from notepipe.reading.marking import said_in_house
 from notepipe.reading.marks import Asked, Fate, Group, Span
 from notepipe.reading.network import ACTIONS, ASKED, STANDINGS, VALUES, Floats, sigmoid, softmax
+from notepipe.reading.pointing import DETERMINERS, MANY_OF, ONE_OF
 from notepipe.reading.terms import singular
 
 FATE_AT = 0.5
@@ -20,6 +21,7 @@ HEADING_LEAST = 0.05
 """A heading holds for a group between two of its own unless the link is less likely than this."""
 CLOSE = 8
 """Words between an action and who does it, or into what, across the end of a sentence."""
+POINTING = ONE_OF | MANY_OF | {"one", "ones", "both"}
 HOUSE = {"here", "myself", "ourselves", "ourself", "house", "in-house", "own", "bench"}
 
 
@@ -38,8 +40,21 @@ def add_fates(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> 
         standing, other = (STANDINGS[k] for k in np.argsort(stands[i])[::-1][:2])
         said = _fate(ground, i, (ACTIONS[a], standing), words)
         sure = min(float(stands[i].max()), float(likely[i, a]))
+        mine = _object_of(ground, i, groups) or mine
         for k in _filled(mine, i, heads, row):
             _put(groups[k], replace(said, likely=min(sure, float(row[k])), other=other))
+
+
+def _object_of(ground: Ground, word: int, groups: Sequence[Group]) -> list[int]:
+    """ "polishing the floor hatch": the group named right behind the action word, whatever the links say."""
+    i = word + 1
+    while i < len(ground.tokens) and ground.tokens[i].norm in DETERMINERS:
+        i += 1
+    if i == word + 1 or ground.tokens[word].tag not in ("VB", "VBG", "VBP"):
+        return []
+    return [k for k, g in enumerate(groups) if any(a.first <= i <= a.last for a in (*g.anchors, *g.names))][
+        :1
+    ]
 
 
 def _filled(mine: Sequence[int], word: int, heads: Sequence[int], row: Floats) -> list[int]:
@@ -137,8 +152,8 @@ def questions(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> 
             span = _whole(ground, span)
             about = group.name if group else ""
             said = {singular(t.norm) for t in ground.tokens[span.first : span.last + 1]}
-            if not about or about.split()[-1] not in said:
-                # The question itself names another part: that is what it is about.
+            if not about or not said & (POINTING | {about.split()[-1]}):
+                # It points at nothing and names another part: that is what it is about.
                 about = _named_in(ground, span) or about
             if about and not any(a.to == to and _overlap(a.clause, span) for a in asked):
                 sure = best is not None and row[best] > LINK_AT
@@ -196,7 +211,10 @@ def _named_in(ground: Ground, span: Span) -> str:
     first = term.first
     if first > span.first and ground.tokens[first - 1].tag in ("NN", "NNP"):
         first -= 1
-    return name_of(ground, Span(first, term.last))[0]
+    last = term.last
+    while last < span.last and ground.tokens[last + 1].tag in ("NN", "NNS"):
+        last += 1
+    return name_of(ground, Span(first, last))[0]
 
 
 def _before(groups: Sequence[Group], span: Span) -> Group | None:
