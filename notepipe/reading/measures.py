@@ -114,7 +114,7 @@ def _written_together(tokens: Sequence[Token], i: int) -> Measure | None:
 
 
 def _number_and_unit(tokens: Sequence[Token], i: int, numbers: Sequence[Number]) -> Measure | None:
-    """ "22 inches", "five eighths of an inch", "half an inch", "9 foot 6"; never "$212" or "four in the box"."""
+    """ "22 inches", "five eighths of an inch", "half an inch"; never "$212" or "four in the box"."""
     number = next((n for n in numbers if n.first == i and n.kind != "ordinal"), None)
     if number is None and norm_at(tokens, i) in ("a", "an") and norm_at(tokens, i + 1) in ONE_UNIT:
         number = Number(i, i, Fraction(1), "count")
