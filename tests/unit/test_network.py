@@ -1,5 +1,8 @@
 """The trained reader's network runs on words as they stand, however many there are (with models/reader)."""
 
+import ast
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -63,3 +66,16 @@ def test_likelihoods_do_not_overflow() -> None:
     far = np.array([-1000.0, 0.0, 1000.0], np.float32)
     assert sigmoid(far).tolist() == [0.0, 0.5, 1.0]
     assert softmax(far).tolist() == [0.0, 0.0, 1.0]
+
+
+def test_the_labels_are_those_the_network_was_trained_with() -> None:
+    """The training code stands alone, where notepipe is not installed: its lists are written twice."""
+    net = Path(__file__).parents[2] / "models" / "training" / "net.py"
+    tree = ast.parse(net.read_text(encoding="utf-8"))
+    lists = {
+        node.targets[0].id: ast.literal_eval(node.value)
+        for node in tree.body
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name)
+    }
+    for name in ("VALUES", "ACTIONS", "STANDINGS", "ASKED", "COUNTS", "LINKS", "BUCKETS", "RANKS"):
+        assert lists[name] == getattr(network, name), name
