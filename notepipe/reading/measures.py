@@ -84,7 +84,7 @@ def _inch_and(tokens: Sequence[Token], i: int) -> Measure | None:
     """ "an inch and a quarter", "inch and seven eighths": the unit stands before the fraction."""
     if norm_at(tokens, i) != "inch" or norm_at(tokens, i + 1) != "and" or norm_at(tokens, i - 1) in ("-",):
         return None
-    if any(norm_at(tokens, i - 1) == w for w in ONES if w != "one") or norm_at(tokens, i - 1).isdigit():
+    if any(norm_at(tokens, i - 1) == w for w in ONES if w != "one") or norm_at(tokens, i - 1).isdecimal():
         return None
     part = part_after_and(tokens, i + 2)
     if part is None:
@@ -122,7 +122,7 @@ def _number_and_unit(tokens: Sequence[Token], i: int, numbers: Sequence[Number])
         return None
     j = _unit_after(tokens, number)
     word = norm_at(tokens, j)
-    figure = norm_at(tokens, i)[0].isdigit()
+    figure = norm_at(tokens, i)[0].isdecimal()
     if word not in UNITS or (word == "in" and not _in_is_unit(tokens, j)) or (word == "m" and not figure):
         return None
     if UNITS[word] == "ft":
@@ -146,7 +146,7 @@ def _unit_after(tokens: Sequence[Token], number: Number) -> int:
 
 def _in_is_unit(tokens: Sequence[Token], j: int) -> bool:
     """ "in" after a figure at the end of a phrase; "four in the box" is no size."""
-    return norm_at(tokens, j - 1)[-1:].isdigit() and norm_at(tokens, j + 1) in (
+    return norm_at(tokens, j - 1)[-1:].isdecimal() and norm_at(tokens, j + 1) in (
         ".",
         ",",
         ";",

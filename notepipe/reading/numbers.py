@@ -204,7 +204,7 @@ def _fraction(tokens: Sequence[Token], i: int) -> Number | None:
     joined = re.fullmatch(r"([a-z]+)-([a-z-]+)", word)
     if joined and joined[1] in ONES and joined[2] in PARTS:
         return Number(i, i, Fraction(ONES[joined[1]], PARTS[joined[2]]), "fraction")
-    top = int(word) if word.isdigit() and int(word) < 64 else ONES.get(word)
+    top = int(word) if word.isdecimal() and int(word) < 64 else ONES.get(word)
     below = PARTS.get(norm_at(tokens, i + 1))
     if top and below and below != 2 and top < below:
         return Number(i, i + 1, Fraction(top, below), "fraction")
@@ -220,7 +220,7 @@ def _fraction(tokens: Sequence[Token], i: int) -> Number | None:
 def _of_an_inch(tokens: Sequence[Token], i: int, top: int) -> bool:
     """ "5 8 of an inch", as a recogniser writes five eighths."""
     word = norm_at(tokens, i)
-    below = int(word) if word.isdigit() and len(word) < 3 else 0
+    below = int(word) if word.isdecimal() and len(word) < 3 else 0
     return (
         below in MAKER_S_FRACTIONS
         and top < below
