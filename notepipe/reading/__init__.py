@@ -13,6 +13,7 @@ from notepipe.reading.gather import Gatherer
 from notepipe.reading.marking import mark_by_rules
 from notepipe.reading.marks import Marks
 from notepipe.reading.plausibility import cautions_of, doubts_of
+from notepipe.reading.splitting import split_sets
 from notepipe.reading.state import add_state
 from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import Token, tokens_of
@@ -46,6 +47,7 @@ def read(transcript: Transcript, note: Note, trade: Trade, *, rules_alone: bool 
 
 
 def _marks(tokens: tuple[Token, ...], trade: Trade, lexicon: Lexicon, *, trained: bool) -> Marks:
-    by_rules = mark_by_rules(tokens, trade, lexicon)
-    marks = doubted(mark_by_training(tokens, lexicon), by_rules) if trained else by_rules
+    marks = by_rules = mark_by_rules(tokens, trade, lexicon)
+    if trained:
+        marks = split_sets(doubted(mark_by_training(tokens, lexicon), by_rules), by_rules, len(tokens))
     return add_state(marks, tokens, lexicon.terms(tokens))
