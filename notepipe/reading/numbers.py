@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple
@@ -109,11 +110,21 @@ def norm_at(tokens: Sequence[Token], i: int) -> str:
 
 
 def _number_at(tokens: Sequence[Token], i: int) -> Number | None:
-    for reader in (_mixed, _fraction, _group, _cardinal, _ordinal):
+    for reader in (_vulgar, _mixed, _fraction, _group, _cardinal, _ordinal):
         number = reader(tokens, i)
         if number is not None:
             return number
     return None
+
+
+def _vulgar(tokens: Sequence[Token], i: int) -> Number | None:
+    """ "1½", "¾": a fraction in one character."""
+    word = norm_at(tokens, i)
+    sign = word[-1:]
+    if not sign or unicodedata.decomposition(sign)[:10] != "<fraction>" or not (word[:-1] or "0").isdecimal():
+        return None
+    part = Fraction(unicodedata.numeric(sign)).limit_denominator(64)
+    return Number(i, i, int(word[:-1] or "0") + part, "fraction")
 
 
 def _cardinal(tokens: Sequence[Token], i: int) -> Number | None:

@@ -17,9 +17,9 @@ WORD = re.compile(
     r"\d+(?:,\d{3})+(?:\.\d+)?"  # 1,200
     r"|\d+\.\d+"
     r"|\d+-\d+/\d+|\d+/\d+(?:ths?)?"
-    r"|\d+(?:st|nd|rd|th|ths|mm|cm|m)?(?:-\d+(?:ths?)?)?(?![A-Za-z])"
+    r"|\d+(?:st|nd|rd|th|ths|mm|cm|m)?(?:-\d+(?:ths?)?)?(?![^\W_])"
     r"|['’]?[^\W\d_]+(?:[-'’][^\W_]+)*['’]?"
-    r"|\d+[A-Za-z]+"
+    r"|\d+[^\W_]+"
     r"|[^\w\s]|_"
 )
 NORMAL = {

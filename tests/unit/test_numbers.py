@@ -12,6 +12,8 @@ SIZES = [
     ("five eighths of an inch", [("5/8", "in", 15.875)]),
     ("it is 5-8 of an inch across", [("5/8", "in", 15.875)]),
     ("5 8 of an inch", [("5/8", "in", 15.875)]),
+    ("1½ inches wide", [("1 1/2", "in", 38.1)]),
+    ("¾ inch", [("3/4", "in", 19.05)]),
     ("half an inch across", [("1/2", "in", 12.7)]),
     ("5 8ths of an inch", [("5/8", "in", 15.875)]),
     ("3 16ths of an inch", [("3/16", "in", 4.7625)]),
