@@ -53,10 +53,14 @@ def _touch(group: Group, other: Group) -> bool:
     return any(a.first <= b.last and b.first <= a.last for a in group.anchors for b in others)
 
 
+def _near(its: Fate, fate: Fate) -> bool:
+    """Both rest on the same action word, or on words beside it."""
+    return its.span.first - NEAR <= fate.span.first <= its.span.last + NEAR
+
+
 def _names_in(other: Group, its: Fate, fate: Fate) -> bool:
     """*other* is named in the very clause that *fate* rests on, and the rules mark it there."""
-    near = its.span.first - NEAR <= fate.span.first <= its.span.last + NEAR
-    return near and any(fate.clause.first <= a.first <= fate.clause.last for a in other.anchors)
+    return _near(its, fate) and any(fate.clause.first <= a.first <= fate.clause.last for a in other.anchors)
 
 
 def _fate(fate: Fate, group: Group, rules: Marks) -> Fate:
@@ -64,7 +68,7 @@ def _fate(fate: Fate, group: Group, rules: Marks) -> Fate:
         (f, _touch(group, g))
         for g in rules.groups
         for f in g.fates
-        if f.action == fate.action and f.span.first - NEAR <= fate.span.first <= f.span.last + NEAR
+        if f.action == fate.action and _near(f, fate)
     ]
     agreed = next((f for f, touches in near if touches and f.standing == fate.standing), None)
     if agreed is not None:

@@ -11,7 +11,7 @@ from notepipe.draft import Decision, Doubt, Part
 from notepipe.reading.marks import Group, Marks, Span
 from notepipe.reading.numbers import numbers_in
 from notepipe.reading.patterns import compiled, match_at
-from notepipe.reading.standing import cues_in
+from notepipe.reading.standing import places_of
 from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import Token, cut, normal, tokens_of
 from notepipe.trade import Mishearing
@@ -38,8 +38,7 @@ class Heard:
     def of(cls, transcript: Transcript, tokens: Sequence[Token], lexicon: Lexicon) -> Heard:
         """With the mishearings looked up once for the whole note."""
         found = [(row, a, b) for row in lexicon.trade.mishearings for a, b in misheard(row, tokens)]
-        cues = cues_in(tokens, lexicon.trade, {})
-        back = {tokens[c.first].sentence for c in cues if c.row.sets == "plan-back"}
+        back = {tokens[i].sentence for i in places_of("plan-back", tokens, lexicon.trade)}
         turns = [(a.first, a.row.action) for a in lexicon.actions(tokens) if tokens[a.first].sentence in back]
         return cls(transcript, tokens, lexicon, found, turns)
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from notepipe.reading.clauses import Clause, clauses_of
 from notepipe.reading.marks import Asked, Fate, Group, Marks, Span, Value
@@ -53,13 +52,6 @@ FAULTS = {
     "check",
     "opened",
 }
-
-
-@dataclass(frozen=True)
-class Heading:
-    """ "None of this lot gets plated": a ruled-out that holds for every group named until it ends."""
-
-    fate: Fate
 
 
 def mark_by_rules(tokens: Sequence[Token], trade: Trade, lexicon: Lexicon) -> Marks:
@@ -235,7 +227,7 @@ def _count(scene: Scene, memory: Memory, clause: Clause, first: int, last: int, 
 
 
 def _fates(scene: Scene, memory: Memory, cues: Sequence[Cue]) -> None:
-    heading: Heading | None = None
+    heading: Fate | None = None
     headed: set[int] = set()
     for clause in scene.clauses:
         heading = _heading(scene, clause, cues, heading)
@@ -249,35 +241,30 @@ def _fates(scene: Scene, memory: Memory, cues: Sequence[Cue]) -> None:
             if group is not None:
                 _put(group, _fate(scene, clause, action, said))
         if heading is not None:
-            for k, group in memory.at.items():
-                if (
-                    clause.first <= k <= clause.last
-                    and id(group) not in headed
-                    and group.anchors
-                    and group.anchors[0].first >= clause.first
-                ):
-                    headed.add(id(group))
-                    _put(group, heading.fate)
+            _put_under(heading, clause, memory, headed)
 
 
-def _heading(scene: Scene, clause: Clause, cues: Sequence[Cue], now: Heading | None) -> Heading | None:
+def _put_under(heading: Fate, clause: Clause, memory: Memory, headed: set[int]) -> None:
+    """Put *heading* on the groups first named in *clause*, once each; *headed* remembers their ids."""
+    for k, group in memory.at.items():
+        new = id(group) not in headed and group.anchors and group.anchors[0].first >= clause.first
+        if new and clause.first <= k <= clause.last:
+            headed.add(id(group))
+            _put(group, heading)
+
+
+def _heading(scene: Scene, clause: Clause, cues: Sequence[Cue], now: Fate | None) -> Fate | None:
+    """ "None of this lot gets plated": a ruled-out that holds for every group named until it ends."""
     for cue in cues:
         if not clause.first <= cue.first <= clause.last:
             continue
-        if cue.row.sets == "heading-end" and now is not None:
+        if cue.row.sets == "heading-end":
             now = None
         if cue.row.sets == "heading-ruled-out":
             action = next((a for a in scene.actions if cue.first <= a.first <= cue.last + 1), None)
             if action is not None:
-                now = Heading(
-                    Fate(
-                        action.row.action,
-                        "ruled-out",
-                        Span(action.first, action.last),
-                        Span(clause.first, clause.last),
-                        cue.row.id,
-                    )
-                )
+                word, quote = Span(action.first, action.last), Span(clause.first, clause.last)
+                now = Fate(action.row.action, "ruled-out", word, quote, cue.row.id)
     return now
 
 

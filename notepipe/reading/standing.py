@@ -46,6 +46,12 @@ def cues_in(tokens: Sequence[Token], trade: Trade, kinds: Mapping[int, Mapping[s
     return [c for c in found if c.row.sets != "not-a-cue" and c not in swallowed]
 
 
+def places_of(sets: str, tokens: Sequence[Token], trade: Trade) -> list[int]:
+    """The first tokens of the cues that set *sets*, of those whose patterns hold no action or term."""
+    rows = [row for row in trade.cues if row.sets == sets]
+    return [first for row in rows for pattern in row.patterns for first, _ in matches(pattern, tokens, {})]
+
+
 def standing_of(
     action: Action, clause: Clause, cues: Sequence[Cue], tokens: Sequence[Token]
 ) -> tuple[str, str] | None:

@@ -22,7 +22,6 @@ PLACING = {
     "down",
     "in",
 }
-NO_PLACE = {"NNP", "CD", "PRP"}
 GOES_ON = {"at", "on", "in", "through", "along", "across", "round", "all", "down", "to", "near", "by"}
 MOST = 6
 """Words of a place, or of what follows a state ("cracked through the lug")."""

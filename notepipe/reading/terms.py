@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from functools import cached_property
 from typing import NamedTuple
 
-from notepipe.reading.patterns import all_forms, compiled, forms, match_at
+from notepipe.reading.patterns import compiled, forms, match_at
 from notepipe.reading.tokens import Token, cut
 from notepipe.trade import ActionRow, Term, Trade
 from notepipe.trade.english import english
@@ -224,6 +224,3 @@ def _noun_of_action(tokens: Sequence[Token], i: int) -> bool:
         )
         for w in before
     )
-
-
-__all__ = ["Action", "Found", "Lexicon", "all_forms", "singular"]

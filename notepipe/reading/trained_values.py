@@ -10,7 +10,7 @@ from notepipe.reading.ground import LINK_AT, RULE, Ground, canonical, spans
 from notepipe.reading.marking import FAULTS, size_value
 from notepipe.reading.marks import Group, Span, Value
 from notepipe.reading.network import COUNTS, VALUES, softmax
-from notepipe.reading.standing import cues_in
+from notepipe.reading.standing import places_of
 
 NEAR_SET = 10
 """Tokens between a set's name and the number said of it."""
@@ -104,7 +104,7 @@ def _take_back(ground: Ground, groups: Sequence[Group]) -> None:
     """ "Two foot. No, call it 22 inches": of two sizes with a taking back between them the last word
     counts.
     """
-    cues = [c.first for c in cues_in(ground.tokens, ground.lexicon.trade, {}) if c.row.sets == "taken-back"]
+    cues = places_of("taken-back", ground.tokens, ground.lexicon.trade)
     for group in groups:
         sizes = sorted((v for v in group.values if v.field == "size"), key=lambda v: v.span.first)
         for early, late in pairwise(sizes):
