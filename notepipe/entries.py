@@ -10,6 +10,17 @@ from typing import Annotated, Literal
 from pydantic import Field, TypeAdapter
 
 from notepipe.draft import Draft, Part, Question
+from notepipe.errands import (
+    ConditionNoted,
+    PriceNoted,
+    PriceReleased,
+    PromiseNoted,
+    PromiseSettled,
+    SheetBack,
+    SheetSent,
+    SheetSettled,
+    WhereaboutsNoted,
+)
 from notepipe.transcript import Frozen
 
 
@@ -43,6 +54,10 @@ class Change(Frozen):
     now: str | None
 
 
+Against = Literal["new", "says the same", "adds", "changes", "withdraws"]
+"""How what a later note says of a part stands against what is on file."""
+
+
 class PartConfirmed(Frozen):
     """A named person says: this is right. Holds the part as confirmed and what it was before.
 
@@ -64,6 +79,10 @@ class PartConfirmed(Frozen):
     how: Literal["one by one", "all without a doubt", "added by hand"] = "one by one"
     split_from: str | None = None
     """The tag of the first group, where one record was split into several."""
+    against: Against | None = None
+    """How the record stood against the part on file under this tag; None before notes were compared."""
+    because: str | None = None
+    """The tag of the question whose answer settled it."""
 
 
 class QuestionConfirmed(Frozen):
@@ -112,8 +131,149 @@ class PaperWritten(Frozen):
     """How many unreviewed records it left out, on request."""
 
 
+class PartsJoined(Frozen):
+    """Two tags turned out to be the same part (or one set): *tag* stands no longer, *into* goes on."""
+
+    kind: Literal["parts-joined"] = "parts-joined"
+    tag: str
+    into: str
+    reason: str
+
+
+class RecordReopened(Frozen):
+    """An answer of a reviewer was taken back: the record waits again, and *tags* no longer stand.
+
+    What stood under a tag before is confirmed anew by an entry beside this one.
+    """
+
+    kind: Literal["record-reopened"] = "record-reopened"
+    recording: str
+    record: str
+    tags: tuple[str, ...] = ()
+    undoes: int
+    """The number of the entry taken back."""
+
+
+class QuestionAnswered(Frozen):
+    """A question got its answer. A later one with the same tag puts the earlier right."""
+
+    kind: Literal["question-answered"] = "question-answered"
+    tag: str
+    answer: str
+    """In the words it was given."""
+    by: str
+    """Who gave it: the client, or somebody of the shop."""
+    on: str
+    """The day it was given, ISO 8601."""
+    way: str | None = None
+    """How it came: by letter, on the telephone."""
+    recording: str | None = None
+    """The note it was heard in."""
+    quote: str = ""
+    start_s: float | None = None
+    end_s: float | None = None
+
+
+class PaperIssued(Frozen):
+    """A paper left the house: what it was, to whom it went, and which questions it asked."""
+
+    kind: Literal["paper-issued"] = "paper-issued"
+    paper: str
+    number: int
+    """1, 2, 3 … among the issued papers of this kind in the job."""
+    sha256: str
+    to: str
+    way: str | None = None
+    up_to: int
+    """The number of the last entry it was written from."""
+    asked: tuple[str, ...] = ()
+    """Tags of the questions in it."""
+
+
+class CautionOff(Frozen):
+    """A reviewer says that a caution does not concern this part, and why."""
+
+    kind: Literal["caution-off"] = "caution-off"
+    tag: str
+    caution: str
+    reason: str
+
+
+class PictureAttached(Frozen):
+    """A picture of a part was kept under its hash."""
+
+    kind: Literal["picture-attached"] = "picture-attached"
+    tag: str
+    sha256: str
+    file: str
+    """The name it came under, or that of the recording."""
+    recording: str | None = None
+    at_s: float | None = None
+    """The moment of the recording it shows."""
+
+
+class PictureRemoved(Frozen):
+    """A picture no longer belongs to a part; the file is kept."""
+
+    kind: Literal["picture-removed"] = "picture-removed"
+    tag: str
+    sha256: str
+    reason: str
+
+
+class WordAccepted(Frozen):
+    """A word was taken into the shop's own pack, from what people put right."""
+
+    kind: Literal["word-accepted"] = "word-accepted"
+    row: str
+    """The row as it stands in the pack (TOML)."""
+    file: str
+    """Below the shop's ``words`` folder."""
+    rests_on: tuple[str, ...] = ()
+    """Tags of the records that were put right."""
+
+
+class JobClosed(Frozen):
+    """The job is done: everything was handed over, or it ended otherwise."""
+
+    kind: Literal["job-closed"] = "job-closed"
+    reason: str
+
+
+class JobReopened(Frozen):
+    """A closed job goes on."""
+
+    kind: Literal["job-reopened"] = "job-reopened"
+    reason: str
+
+
 Body = Annotated[
-    JobOpened | NoteTaken | PartConfirmed | QuestionConfirmed | RecordDropped | RecordPutOff | PaperWritten,
+    JobOpened
+    | NoteTaken
+    | PartConfirmed
+    | QuestionConfirmed
+    | RecordDropped
+    | RecordPutOff
+    | RecordReopened
+    | PartsJoined
+    | QuestionAnswered
+    | PaperWritten
+    | PaperIssued
+    | SheetSent
+    | SheetBack
+    | SheetSettled
+    | WhereaboutsNoted
+    | ConditionNoted
+    | PromiseNoted
+    | PromiseSettled
+    | PriceNoted
+    | PriceReleased
+    | CautionOff
+    | PictureAttached
+    | PictureRemoved
+    | WordAccepted
+    | JobClosed
+    | JobReopened,
     Field(discriminator="kind"),
 ]
 BODIES: TypeAdapter[Body] = TypeAdapter(Body)

@@ -8,8 +8,9 @@ from collections.abc import Callable, Sequence
 from notepipe.adding import Added, addition, note_to_add_to
 from notepipe.entries import Body, Entry, JobOpened, PaperWritten
 from notepipe.errors import BadAnswer, CannotWrite, NotFound, nearest
+from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
-from notepipe.register import Register, fold
+from notepipe.register import Register
 from notepipe.review import Answer, Sitting, Standing, entries_for
 from notepipe.trade.cautions import CautionRow
 

@@ -1,24 +1,33 @@
-"""What stands now, worked out from the entries of one job and from nothing else."""
+"""What stands now in one job: records that ``folding.py`` works out from its entries."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from typing import TypeVar
+from typing import NoReturn
 
 from notepipe.draft import Draft, Part, Question
-from notepipe.entries import (
-    Entry,
-    JobOpened,
-    NoteTaken,
-    PaperWritten,
-    PartConfirmed,
-    QuestionConfirmed,
-    RecordDropped,
-    RecordPutOff,
-)
-from notepipe.errors import BadLedger, NotFound, nearest
+from notepipe.entries import Against
+from notepipe.errands import ConditionNoted, LineBack, PriceNoted, PromiseNoted, SheetSent, WhereaboutsNoted
+from notepipe.errors import NotFound, nearest
 from notepipe.review import Sitting, Standing
 from notepipe.transcript import Frozen
+
+
+class Picture(Frozen):
+    """A picture of a part, kept under its hash."""
+
+    sha256: str
+    file: str
+    recording: str | None = None
+    at_s: float | None = None
+
+
+class PriceNow(Frozen):
+    """A price of a part, and whether a client may read it."""
+
+    noted: PriceNoted
+    by: str
+    at: str
+    released: bool = False
 
 
 class PartNow(Frozen):
@@ -29,19 +38,99 @@ class PartNow(Frozen):
     by: str
     at: str
     recording: str
+    """The note that last spoke of it."""
     record: str
     split_from: str | None = None
+    against: Against | None = None
+    said_in: tuple[str, ...] = ()
+    """The recordings it was spoken of in, the first one first."""
+    joined: tuple[str, ...] = ()
+    """Tags that turned out to be this part."""
+    conditions: tuple[ConditionNoted, ...] = ()
+    """As found on arrival, back from somebody, handed over: side by side."""
+    whereabouts: tuple[WhereaboutsNoted, ...] = ()
+    """Of the originals, where this part is replaced."""
+    prices: tuple[PriceNow, ...] = ()
+    cautions_off: tuple[str, ...] = ()
+    """Ids of the cautions a reviewer switched off."""
+    pictures: tuple[Picture, ...] = ()
+
+
+class AnswerNow(Frozen):
+    """The answer a question got, who gave it and when, and who wrote it down."""
+
+    text: str
+    by: str
+    on: str
+    way: str | None
+    written_by: str
+    written_at: str
+    recording: str | None = None
+    quote: str = ""
 
 
 class QuestionNow(Frozen):
-    """An open question as it stands."""
+    """A question as it stands, open or answered."""
 
     tag: str
     question: Question
     by: str
     at: str
+    """When it was confirmed last; open since then."""
     recording: str
     record: str
+    first_at: str = ""
+    """When it was first confirmed: it is open since then."""
+    asked_in: tuple[int, ...] = ()
+    """The numbers of the issued updates that asked it."""
+    answer: AnswerNow | None = None
+
+
+class IssuedNow(Frozen):
+    """A paper that left the house."""
+
+    paper: str
+    number: int
+    sha256: str
+    to: str
+    way: str | None
+    by: str
+    at: str
+    up_to: int
+    asked: tuple[str, ...]
+
+
+class Booked(Frozen):
+    """What came back of a line on one day."""
+
+    on: str
+    by: str
+    back: LineBack
+    remark: str | None = None
+
+
+class SheetNow(Frozen):
+    """A sheet that went out, what came back of each line so far, and what was settled."""
+
+    sent: SheetSent
+    by: str
+    at: str
+    back: tuple[Booked, ...] = ()
+    settled: tuple[tuple[int, str], ...] = ()
+    """Line and how, in their order."""
+
+
+class PromiseNow(Frozen):
+    """A promise as it stands; *moved* are the days it was promised for before."""
+
+    noted: PromiseNoted
+    by: str
+    at: str
+    moved: tuple[str, ...] = ()
+    settled_on: str | None = None
+    """ISO 8601; None while it is waited for."""
+    how: str | None = None
+    remark: str | None = None
 
 
 class NoteNow(Frozen):
@@ -79,9 +168,16 @@ class Register(Frozen):
     notes: tuple[NoteNow, ...] = ()
     parts: tuple[PartNow, ...] = ()
     questions: tuple[QuestionNow, ...] = ()
+    """Open and answered."""
+    sheets: tuple[SheetNow, ...] = ()
+    promises: tuple[PromiseNow, ...] = ()
+    issued: tuple[IssuedNow, ...] = ()
+    closed: str | None = None
+    """The reason, where the job is closed."""
     part_tags: int = 0
     """The highest number given to a part so far; a tag that no longer stands is not given again."""
     question_tags: int = 0
+    price_tags: int = 0
     last_hash: str
     """Of the last entry that changed what stands: writing a paper does not, so that the same paper
     written twice is the same to the byte."""
@@ -93,6 +189,11 @@ class Register(Frozen):
         """How many records wait for review in all notes."""
         return sum(len(n.waiting) for n in self.notes)
 
+    @property
+    def open_questions(self) -> tuple[QuestionNow, ...]:
+        """The questions without an answer."""
+        return tuple(question for question in self.questions if question.answer is None)
+
     def note(self, name: str) -> NoteNow:
         """The note taken from the file *name*, or whose recording's hash begins so. Raises NotFound."""
         for note in self.notes:
@@ -102,6 +203,30 @@ class Register(Frozen):
             do = f"Run: notepipe take {self.job} {name}"
             raise NotFound(f"job {self.job}", f"no note '{name}', nor any other", do)
         raise NotFound(f"job {self.job}", f"no note '{name}'", nearest(name, [n.file for n in self.notes]))
+
+    def part(self, tag: str) -> PartNow:
+        """The part that stands under *tag*. Raises NotFound."""
+        found = next((part for part in self.parts if part.tag == tag), None)
+        return found or self._nothing("part", tag, [part.tag for part in self.parts])
+
+    def question(self, tag: str) -> QuestionNow:
+        """The question that stands under *tag*. Raises NotFound."""
+        found = next((question for question in self.questions if question.tag == tag), None)
+        return found or self._nothing("question", tag, [question.tag for question in self.questions])
+
+    def sheet(self, name: str) -> SheetNow:
+        """The sheet of that name. Raises NotFound."""
+        found = next((sheet for sheet in self.sheets if sheet.sent.sheet == name), None)
+        return found or self._nothing("sheet", name, [sheet.sent.sheet for sheet in self.sheets])
+
+    def promise(self, name: str) -> PromiseNow:
+        """The promise of that name. Raises NotFound."""
+        found = next((promise for promise in self.promises if promise.noted.promise == name), None)
+        return found or self._nothing("promise", name, [p.noted.promise for p in self.promises])
+
+    def _nothing(self, kind: str, name: str, known: list[str]) -> NoReturn:
+        do = nearest(name, known) if known else "There is none yet."
+        raise NotFound(f"job {self.job}", f"no {kind} '{name}'", do)
 
     def sitting(self, note: NoteNow) -> Sitting:
         """What a review of *note* must know: what is settled already, and the next free tags."""
@@ -133,84 +258,3 @@ class Register(Frozen):
         tags = [p.tag for p in self.parts] + [q.tag for q in self.questions]
         do = nearest(tag, tags) if tags else f"Run: notepipe review {self.job}"
         raise NotFound(f"job {self.job}", f"nothing stands under the tag '{tag}'", do)
-
-
-def fold(entries: Iterable[Entry], onto: Register | None = None) -> Register:
-    """What stands after *entries*, the first of which opens the job unless they go *onto* a register.
-
-    Raises BadLedger where there is none, or where they tell of a job that was never opened.
-    """
-    now = onto
-    for entry in entries:
-        now = _after(now, entry)
-    if now is None:
-        raise BadLedger("ledger", "a job without an entry", "Put back the last copy that holds.")
-    return now
-
-
-def _after(now: Register | None, entry: Entry) -> Register:
-    body = entry.body
-    if isinstance(body, JobOpened):
-        now = Register(
-            job=entry.job,
-            client=body.client,
-            what=body.what,
-            opened_at=entry.at,
-            last_hash=entry.hash,
-            last_number=entry.number,
-        )
-    if isinstance(body, PaperWritten) and now is not None:
-        return now
-    if now is None:
-        raise BadLedger("ledger", f"job {entry.job} was never opened", "Put back the last copy that holds.")
-    change: dict[str, object] = {"last_hash": entry.hash, "last_number": entry.number}
-    if isinstance(body, NoteTaken):
-        change["notes"] = (*now.notes, _note(entry, body))
-    elif isinstance(body, PartConfirmed):
-        part = PartNow(**_signed(entry, body), part=body.part, split_from=body.split_from)
-        change |= {"parts": _placed(now.parts, part), "part_tags": max(now.part_tags, int(body.tag))}
-    elif isinstance(body, QuestionConfirmed):
-        question = QuestionNow(**_signed(entry, body), question=body.question)
-        change["questions"] = _placed(now.questions, question)
-        change["question_tags"] = max(now.question_tags, int(body.tag[1:]))
-    elif isinstance(body, RecordDropped):
-        change["parts"] = tuple(part for part in now.parts if part.tag != body.tag)
-        change["questions"] = tuple(q for q in now.questions if q.tag != body.tag)
-    if isinstance(body, PartConfirmed | QuestionConfirmed | RecordDropped | RecordPutOff):
-        change["notes"] = tuple(_answered(n, body) if n.recording == body.recording else n for n in now.notes)
-    return now.model_copy(update=change)
-
-
-def _note(entry: Entry, body: NoteTaken) -> NoteNow:
-    return NoteNow(
-        recording=body.recording,
-        file=body.file,
-        transcript=body.transcript,
-        taken_at=entry.at,
-        draft=body.draft,
-    )
-
-
-def _signed(entry: Entry, body: PartConfirmed | QuestionConfirmed) -> dict[str, str]:
-    signed = {"by": entry.who, "at": entry.at}
-    return {**signed, "tag": body.tag, "recording": body.recording, "record": body.record}
-
-
-Tagged = TypeVar("Tagged", PartNow, QuestionNow)
-
-
-def _placed(standing: tuple[Tagged, ...], new: Tagged) -> tuple[Tagged, ...]:
-    """*new* in the place of what had its tag before, else at the end."""
-    if all(old.tag != new.tag for old in standing):
-        return standing + (new,)  # noqa: RUF005 (unpacking loses the type)
-    return tuple(new if old.tag == new.tag else old for old in standing)
-
-
-def _answered(
-    note: NoteNow, body: PartConfirmed | QuestionConfirmed | RecordDropped | RecordPutOff
-) -> NoteNow:
-    """*note* after an answer to one of its records: settled, or put off."""
-    if isinstance(body, RecordPutOff):
-        return note.model_copy(update={"put_off": note.put_off | {body.record}})
-    done = {"reviewed": note.reviewed | {body.record}, "put_off": note.put_off - {body.record}}
-    return note.model_copy(update=done)

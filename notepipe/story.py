@@ -12,6 +12,7 @@ from notepipe.entries import (
     Entry,
     JobOpened,
     NoteTaken,
+    PaperWritten,
     PartConfirmed,
     QuestionConfirmed,
     RecordDropped,
@@ -19,6 +20,7 @@ from notepipe.entries import (
 )
 from notepipe.errors import NotFound, nearest
 from notepipe.showing import clock, count, records, said, wrapped
+from notepipe.telling import deed, grounds, tags_of
 
 Drafts = Mapping[str, NoteTaken]
 """The notes taken, by the hash of their recording."""
@@ -40,10 +42,10 @@ def history_lines(entries: Sequence[Entry], tag: str | None = None) -> Iterator[
 
 
 def _about(entries: Sequence[Entry], tag: str) -> list[Entry]:
-    tags = {e.body.tag for e in entries if isinstance(e.body, Tagged)}
+    tags = frozenset().union(*(tags_of(e.body) for e in entries))
     if tag not in tags:
         raise NotFound(f"job {entries[0].job}", f"nothing has the tag '{tag}'", nearest(tag, tags or {"–"}))
-    mine = [e.body for e in entries if getattr(e.body, "tag", None) == tag]
+    mine = [e.body for e in entries if tag in tags_of(e.body)]
     # What was put off before it was confirmed, and the taking of its note, belong to its story as well.
     names = {(body.recording, body.record) for body in mine if isinstance(body, Tagged)}
     return [e for e in entries if e.body in mine or _leads_to(e.body, names)]
@@ -73,6 +75,12 @@ def _deed(body: Body) -> str:
         return f"dropped {body.tag or body.record}: {body.reason}"
     if isinstance(body, RecordPutOff):
         return f"put {body.record} off{f': {body.reason}' if body.reason else ''}"
+    told = deed(body)
+    return told if told is not None else _wrote(body)
+
+
+def _wrote(body: Body) -> str:
+    assert isinstance(body, PaperWritten)
     out = f", {count(body.left_out, 'unreviewed record')} left out" if body.left_out else ""
     return f"wrote the paper '{body.paper}' (SHA-256 {body.sha256[:12]}){out}"
 
@@ -91,6 +99,8 @@ def _grounds(body: Body, drafts: Drafts) -> Iterator[str]:
         yield from (f"acknowledged the caution: {caution}" for caution in body.acknowledged)
         if body.split_from:
             yield f"split from {body.split_from}"
+        if body.because:
+            yield f"because of the answer to {body.because}"
     elif isinstance(body, QuestionConfirmed):
         if body.question.text != body.question.quote:
             yield body.question.text
@@ -102,6 +112,8 @@ def _grounds(body: Body, drafts: Drafts) -> Iterator[str]:
         if record is not None:
             yield f"it was: {record.name if isinstance(record, Part) else record.text}"
             yield from _words(record, _file(drafts, body.recording))
+    else:
+        yield from grounds(body)
 
 
 def _part(part: Part) -> Iterator[str]:

@@ -18,8 +18,8 @@ STEPS = (
     "promises recording transcript",
     "windows agreement captions weights whisper hearing",
     "draft reading",
-    "entries changing review ledger register adding papers",
-    "showing story jobs taking answers terminal player",
+    "errands entries changing review ledger register folding adding papers",
+    "showing telling story jobs taking answers terminal player",
     "cli_shared cli_review cli_history cli",
 )
 LINE = [module for step in STEPS for module in step.split()]

@@ -19,8 +19,8 @@ from notepipe.entries import (
     RecordDropped,
     RecordPutOff,
 )
+from notepipe.folding import fold
 from notepipe.ledger import FIRST, Hand, Ledger
-from notepipe.register import fold
 
 OPENED = JobOpened(name="tram-7", client="Fennimore Museum", what="Tram 7")
 ADA = Hand(who="Ada Fenn", at="2026-11-25T10:00:00+00:00")

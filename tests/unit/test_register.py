@@ -14,8 +14,9 @@ from notepipe.entries import (
     RecordPutOff,
 )
 from notepipe.errors import BadLedger, NotFound
+from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
-from notepipe.register import Register, fold
+from notepipe.register import Register
 
 SHA = "ab" * 32
 ADA = Hand(who="Ada Fenn", at="2026-11-25T10:00:00+00:00")
