@@ -17,6 +17,7 @@ import sys
 from pathlib import Path
 from typing import Any
 
+from notepipe.reading.measures import measures_in, to_mm
 from notepipe.reading.numbers import numbers_in
 from notepipe.reading.terms import Lexicon, singular
 from notepipe.reading.tokens import cut, tokens_of
@@ -243,8 +244,6 @@ def count_class(row: Row, part: dict[str, Any], index: int, near: int, tokens: A
 
 
 def size_span(size: dict[str, Any], tokens: Any, near: int) -> tuple[int, int] | None:
-    from notepipe.reading.numbers import measures_in, to_mm
-
     fits = [
         m
         for m in measures_in(tokens, numbers_in(tokens))

@@ -12,6 +12,7 @@ import argparse
 import json
 import math
 import random
+import re
 import time
 from pathlib import Path
 from typing import Any, ClassVar
@@ -25,6 +26,8 @@ from transformers import AutoModel
 
 DEVICE = "cuda" if torch.cuda.is_available() else "cpu"
 ROOM, OVERLAP = 500, 150
+SENTENCE, SHORT = 60, 200
+"""Words: a row below the first is a sentence or two, below the second a short note."""
 IGNORE = -100
 
 
@@ -239,6 +242,62 @@ def rough(row: dict[str, Any], rng: random.Random) -> dict[str, Any]:
     return row | {"words": words}
 
 
+def joined(rows: list[dict[str, Any]], rng: random.Random) -> list[dict[str, Any]]:
+    """The rows of one epoch: single sentences and some short notes run together, as in one walk-round."""
+    short = [r for r in rows if len(r["words"]) < SENTENCE]
+    notes = [r for r in rows if len(r["words"]) >= SENTENCE]
+    rng.shuffle(short)
+    out: list[dict[str, Any]] = []
+    while short:
+        size = rng.choice((1, 2, 4, 6, 8, 10))
+        out.append(run_on(short[:size]))
+        short = short[size:]
+    rng.shuffle(notes)
+    while notes:
+        size = 2 if len(notes) > 1 and len(notes[-1]["words"]) < SHORT and rng.random() < 0.4 else 1
+        out.append(run_on(notes[-size:]))
+        notes = notes[:-size]
+    return out
+
+
+def run_on(rows: list[dict[str, Any]]) -> dict[str, Any]:
+    """Several rows as one, with its marks; a single one as it is."""
+    if len(rows) == 1:
+        return rows[0]
+    whole: dict[str, Any] = {"name": "+".join(r["name"] for r in rows), "words": []}
+    whole |= {key: [] for key in ("records", "fates", "values", "details", "asked")}
+    for row in rows:
+        by, record, fate = len(whole["words"]), len(whole["records"]), len(whole["fates"])
+        whole["records"] += [shifted(r, by, record, fate) for r in row["records"]]
+        for key in ("fates", "values", "details", "asked"):
+            whole[key] += [shifted(mark, by, record, fate) for mark in row[key]]
+        whole["words"] += row["words"]
+    whole["labels"], whole["pairs"] = labels(whole), pairs_of(links(whole))
+    return whole
+
+
+def shifted(mark: dict[str, Any], by: int, record: int, fate: int) -> dict[str, Any]:
+    """*mark* with its words *by* further on, its records and fates counted from *record* and *fate*."""
+
+    def span(s: Any) -> Any:
+        return None if s is None else [s[0] + by, s[1] + by]
+
+    moved = dict(mark)
+    for key in ("first", "last", "word"):
+        if moved.get(key) is not None:
+            moved[key] += by
+    for key in ("anchor", "quote"):
+        if key in moved:
+            moved[key] = span(moved[key])
+    for key in ("sets", "more"):
+        if key in moved:
+            moved[key] = [span(s) for s in moved[key]]
+    for key, start in (("records", record), ("fates", fate)):
+        if key in moved:
+            moved[key] = [n + start for n in moved[key]]
+    return moved
+
+
 def batches(rows: list[dict[str, Any]], rng: random.Random, most: int) -> list[list[dict[str, Any]]]:
     order = sorted(rows, key=lambda r: len(r["words"]) + rng.random() * 120)
     out: list[list[dict[str, Any]]] = []
@@ -264,6 +323,64 @@ def run(model: Reader, tokenizer: Tokenizer, batch: list[dict[str, Any]]) -> tup
     with torch.autocast(DEVICE, dtype=torch.bfloat16, enabled=DEVICE == "cuda"):
         tags, tail, head = model(grid, (grid != pad).long(), torch.tensor(first, device=DEVICE))
     return tags, tail, head
+
+
+class Slow:
+    """The slowly moving average of a model's weights, which generalises better than the last step's."""
+
+    def __init__(self, model: Reader, keep: float) -> None:
+        self.keep = keep
+        self.steps = 0
+        self.mean = {k: v.detach().clone() for k, v in model.state_dict().items()}
+
+    @torch.no_grad()
+    def follow(self, model: Reader) -> None:
+        self.steps += 1
+        keep = min(self.keep, self.steps / (self.steps + 10))
+        for k, v in model.state_dict().items():
+            if v.dtype.is_floating_point:
+                self.mean[k].lerp_(v, 1 - keep)
+
+
+class Adverse:
+    """Adversarial weights: each step is also taken where a small push on the weights hurts most.
+
+    After Wu, Xia, Wang: Adversarial Weight Perturbation Helps Robust Generalization, 2020.
+    """
+
+    def __init__(self, model: Reader, size: float) -> None:
+        self.weights = [
+            p
+            for n, p in model.named_parameters()
+            if p.requires_grad and p.ndim == 2 and n.startswith("encoder.")
+        ]
+        self.size = size
+        self.kept: list[Tensor] = []
+
+    @torch.no_grad()
+    def push(self) -> None:
+        self.kept = [p.detach().clone() for p in self.weights]
+        for p in self.weights:
+            if p.grad is not None:
+                p.add_(p.grad * (self.size * p.norm() / (p.grad.norm() + 1e-12)))
+
+    @torch.no_grad()
+    def back(self) -> None:
+        for p, was in zip(self.weights, self.kept, strict=True):
+            p.copy_(was)
+
+
+def groups_of(model: Reader, rate: float, decay: float) -> list[dict[str, Any]]:
+    """Parameters with their rates: each layer of the encoder *decay* times that of the one above it."""
+    layers = 1 + max(int(m[1]) for n, _ in model.named_parameters() if (m := re.search(r"layer\.(\d+)\.", n)))
+    out: dict[float, list[Tensor]] = {}
+    for name, p in model.named_parameters():
+        if not p.requires_grad:
+            continue
+        found = re.search(r"layer\.(\d+)\.", name)
+        depth = layers - 1 - int(found[1]) if found else 0
+        out.setdefault(8e-4 if not name.startswith("encoder.") else rate * decay**depth, []).append(p)
+    return [{"params": ps, "lr": r} for r, ps in out.items()]
 
 
 def f1(hit: int, got: int, want: int) -> float:
@@ -317,7 +434,7 @@ def marks_of(model: Reader, tokenizer: Tokenizer, rows: list[dict[str, Any]]) ->
     return {k: round(f1(*v), 3) for k, v in hit.items()}
 
 
-def main() -> None:
+def arguments() -> argparse.Namespace:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("rows", type=Path)
     parser.add_argument("base", type=Path)
@@ -327,8 +444,16 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=7)
     parser.add_argument("--rate", type=float, default=5e-5)
     parser.add_argument("--words", type=int, default=2500, help="words in a batch")
+    parser.add_argument("--join", action="store_true", help="run short rows together")
+    parser.add_argument("--slow", action="store_true", help="keep the slow average of the weights")
+    parser.add_argument("--adverse", type=float, default=0.0, help="size of the adversarial push")
+    parser.add_argument("--decay", type=float, default=1.0, help="rate of each layer to the one above")
     parser.add_argument("--most", type=int, help="rows at most, for a trial")
-    args = parser.parse_args()
+    return parser.parse_args()
+
+
+def main() -> None:
+    args = arguments()
     torch.manual_seed(args.seed)
     rng = random.Random(args.seed)
     rows = [json.loads(line) for line in args.rows.read_text(encoding="utf-8").splitlines()][: args.most]
@@ -345,29 +470,32 @@ def main() -> None:
         )
     ).to(DEVICE)
     model.encoder.embeddings.requires_grad_(requires_grad=False)
-    body = [p for p in model.encoder.parameters() if p.requires_grad]
-    tops = [p for n, p in model.named_parameters() if not n.startswith("encoder.")]
-    steps = args.epochs * len(batches(train, rng, args.words))
-    optimizer = torch.optim.AdamW(
-        [{"params": body, "lr": args.rate}, {"params": tops, "lr": 8e-4}], weight_decay=0.01
-    )
+    steps = args.epochs * len(batches(joined(train, rng) if args.join else train, rng, args.words))
+    optimizer = torch.optim.AdamW(groups_of(model, args.rate, args.decay), weight_decay=0.01)
     schedule = torch.optim.lr_scheduler.LambdaLR(
         optimizer,
         lambda s: min(1.0, s / (0.06 * steps)) * max(0.02, 0.5 * (1 + math.cos(math.pi * s / steps))),
     )
     print(len(train), "rows to train on,", len(dev), "held out,", steps, "steps on", DEVICE, flush=True)
     began = time.monotonic()
+    slow, adverse = Slow(model, 0.995), Adverse(model, args.adverse)
     for epoch in range(args.epochs):
         total = 0.0
-        for batch in batches(train, rng, args.words):
+        for batch in batches(joined(train, rng) if args.join else train, rng, args.words):
             roughened = [rough(r, rng) for r in batch]
             out = run(model, tokenizer, roughened)
             loss = loss_of(model, roughened, *out)
             optimizer.zero_grad()
             loss.backward()
+            if args.adverse and epoch >= 1:
+                adverse.push()
+                loss_of(model, roughened, *run(model, tokenizer, roughened)).backward()
+                adverse.back()
             torch.nn.utils.clip_grad_norm_(model.parameters(), 1.0)
             optimizer.step()
             schedule.step()
+            if args.slow:
+                slow.follow(model)
             total += loss.detach()
         figures = (
             marks_of(model, tokenizer, dev) if dev and (epoch % 2 == 1 or epoch == args.epochs - 1) else {}
@@ -376,6 +504,9 @@ def main() -> None:
             f"epoch {epoch + 1} loss {float(total):.1f} {figures} {time.monotonic() - began:.0f} s",
             flush=True,
         )
+    if args.slow:
+        model.load_state_dict(slow.mean)
+        print("slow weights", marks_of(model, tokenizer, dev) if dev else "", flush=True)
     torch.save({k: v.half().cpu() for k, v in model.state_dict().items()}, args.out)
 
 

@@ -1,9 +1,8 @@
 """The trained reader's marks held against the rules': where both say the same it is firm, where not it
 is a doubt.
 
-The trained reader is right more often, so its mark stands; the rules only make it firm or doubtful. How
-sure it has to
-be in each case was set on notes it had not been trained on (DEVELOPERS.md has the figures).
+The trained reader is right more often, so its mark stands; what the rules say is one of the grounds on
+which it is firm or gets a doubt (``odds.py``).
 """
 
 from __future__ import annotations
@@ -11,13 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from notepipe.reading.marks import Fate, Group, Marks, Value
+from notepipe.reading.odds import doubtful, grounds_of_fate, grounds_of_value
 
-FIRM_ALONE = 0.9
-"""Where the rules do not say the same."""
-FIRM_AGAINST = 0.98
-"""Where the rules give the same action to another part that is named in the same clause."""
-FIRM_TOGETHER = 0.8
-"""Where they do."""
 NEAR = 4
 """Tokens between two marks of one action word."""
 
@@ -31,10 +25,10 @@ def doubted(trained: Marks, rules: Marks) -> Marks:
 
 
 def _value(value: Value, group: Group, rules: Marks) -> Value:
-    if not value.sure:
+    grounds = grounds_of_value(value, group, agreed=_same_value(value, group, rules))
+    if not doubtful(value.field, grounds):
         return value
-    floor = FIRM_TOGETHER if _same_value(value, group, rules) else FIRM_ALONE
-    return value if value.likely >= floor else replace(value, sure=False, why="it may belong to another part")
+    return replace(value, sure=False, why=value.why or "it may belong to another part")
 
 
 def _same_value(value: Value, group: Group, rules: Marks) -> bool:
@@ -77,7 +71,7 @@ def _fate(fate: Fate, group: Group, rules: Marks) -> Fate:
         g for g in rules.groups for f in g.fates if f.action == fate.action and _names_in(g, f, fate)
     ]
     against = agreed is None and bool(elsewhere)
-    if fate.likely >= (FIRM_AGAINST if against else FIRM_TOGETHER if agreed else FIRM_ALONE):
+    if not doubtful("decision", grounds_of_fate(fate, group, agreed=agreed is not None, against=against)):
         return fate
     if against:
         return replace(fate, sure=False, why=f"it may be meant of the {elsewhere[0].name}")

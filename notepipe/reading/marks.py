@@ -6,7 +6,7 @@ Both readers, the rules and the trained one, make these; ``gather`` turns them i
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Field = Literal["quantity", "metal", "finish", "size", "condition", "location"]
 
@@ -17,6 +17,23 @@ class Span:
 
     first: int
     last: int
+
+
+class Signs(NamedTuple):
+    """What speaks for a mark of the trained reader, and against it; likelihoods from 0 to 1."""
+
+    said: float = 1.0
+    """That the words are such a value or action."""
+    stands: float = 1.0
+    """That it stands so."""
+    linked: float = 1.0
+    """That it belongs to its group."""
+    rival: float = 0.0
+    """That it belongs to the group next likeliest."""
+    apart: int = 0
+    """Tokens between it and the words that pick its group out."""
+    how: str = ""
+    """How it was come by, where not by its own words: one, two, singular, rest, handed, loose."""
 
 
 @dataclass(frozen=True)
@@ -30,8 +47,8 @@ class Value:
     sure: bool = True
     why: str = ""
     """Where not sure: what the reviewer is told."""
-    likely: float = 1.0
-    """How likely it belongs to its group, by the reader's own opinion."""
+    signs: Signs | None = None
+    """None: by the rules."""
 
 
 @dataclass(frozen=True)
@@ -50,8 +67,7 @@ class Fate:
     to_metal: str | None = None
     sure: bool = True
     why: str = ""
-    likely: float = 1.0
-    """The least of: that it is an action, that it stands so, that it belongs to its group."""
+    signs: Signs | None = None
     other: str | None = None
     """The next likeliest standing."""
 
@@ -75,6 +91,8 @@ class Group:
     fates: list[Fate] = field(default_factory=list)
     picked: list[Group] = field(default_factory=list)
     """Groups picked out of this one."""
+    likely: float = 1.0
+    """That it is a record of its own, by the trained reader's opinion."""
     rule: str = ""
 
     @property

@@ -10,7 +10,7 @@ from notepipe.reading.clauses import clauses_of
 from notepipe.reading.ground import LINK_AT, LINK_LEAST, RULE, Ground, name_of, spans
 from notepipe.reading.marks import Group, Marks
 from notepipe.reading.measures import measures_in
-from notepipe.reading.network import look
+from notepipe.reading.network import look, softmax
 from notepipe.reading.numbers import numbers_in
 from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import Token
@@ -31,7 +31,11 @@ def mark_by_training(tokens: Sequence[Token], lexicon: Lexicon) -> Marks:
         clauses_of(tokens),
         lexicon,
     )
-    groups = [Group("", [a], plural=False, own=a, rule=RULE) for a in spans(seen.group, 1, 2)]
+    records = softmax(seen.group)[:, 1]
+    groups = [
+        Group("", [a], plural=False, own=a, rule=RULE, likely=float(records[a.first]))
+        for a in spans(seen.group, 1, 2)
+    ]
     heads = [g.own.first for g in groups]
     _sets(ground, groups, heads)
     _names(ground, groups, heads)

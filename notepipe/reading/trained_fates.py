@@ -14,6 +14,7 @@ from notepipe.reading.marks import Asked, Fate, Group, Span
 from notepipe.reading.network import ACTIONS, ASKED, STANDINGS, VALUES, Floats, sigmoid, softmax
 from notepipe.reading.pointing import DETERMINERS, MANY_OF, ONE_OF
 from notepipe.reading.terms import singular
+from notepipe.reading.trained_values import signs_of
 
 FATE_AT = 0.5
 """A word is an action from here on."""
@@ -39,10 +40,10 @@ def add_fates(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> 
         )
         standing, other = (STANDINGS[k] for k in np.argsort(stands[i])[::-1][:2])
         said = _fate(ground, i, (ACTIONS[a], standing), words)
-        sure = min(float(stands[i].max()), float(likely[i, a]))
         mine = _object_of(ground, i, groups) or mine
         for k in _filled(mine, i, heads, row):
-            _put(groups[k], replace(said, likely=min(sure, float(row[k])), other=other))
+            signs = signs_of(float(likely[i, a]), float(stands[i].max()), row, k, i - heads[k])
+            _put(groups[k], replace(said, signs=signs, other=other))
 
 
 def _object_of(ground: Ground, word: int, groups: Sequence[Group]) -> list[int]:

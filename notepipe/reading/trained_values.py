@@ -6,10 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
+
 from notepipe.reading.ground import LINK_AT, RULE, Ground, canonical, spans
 from notepipe.reading.marking import FAULTS, size_value
-from notepipe.reading.marks import Group, Span, Value
-from notepipe.reading.network import COUNTS, VALUES, softmax
+from notepipe.reading.marks import Group, Signs, Span, Value
+from notepipe.reading.network import COUNTS, VALUES, Floats, softmax
 from notepipe.reading.standing import places_of
 
 NEAR_SET = 10
@@ -29,16 +31,18 @@ def add_values(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) ->
 def _values(ground: Ground, groups: Sequence[Group], heads: Sequence[int], kind: str) -> None:
     found = spans(ground.seen.values[:, VALUES.index(kind)], 1, 2)
     likely = ground.seen.link(kind, [s.first for s in found], heads)
+    tagged = softmax(ground.seen.values[:, VALUES.index(kind)])[:, 1]
     said_of: dict[int, list[tuple[float, Value]]] = {}
     for span, row in zip(found, likely, strict=True):
         for said in _said(ground, kind, span):
             for k, p in enumerate(row):
                 if p > LINK_AT:
-                    said_of.setdefault(k, []).append((float(p), said))
+                    signs = signs_of(float(tagged[span.first]), 1.0, row, k, span.first - heads[k])
+                    said_of.setdefault(k, []).append((float(p), replace(said, signs=signs)))
     for k, choices in said_of.items():
         # One metal, finish and count to a group: the surest; every size.
         kept = choices if kind == "size" else [max(choices, key=lambda c: c[0])]
-        groups[k].values += [replace(v, likely=p) for p, v in kept]
+        groups[k].values += [v for _, v in kept]
 
 
 def _said(ground: Ground, kind: str, span: Span) -> Iterator[Value]:
@@ -81,7 +85,7 @@ def _hand_down(groups: Sequence[Group]) -> None:
                     for v in other.values
                     if v.field == field and v.span.last < min(group.own.first, other.own.first)
                 ]
-                group.values += [_unsure(v) for v in said]
+                group.values += [_guessed(v, "handed") for v in said]
                 if said:
                     break
 
@@ -97,7 +101,8 @@ def _loose_sizes(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) 
         near = {t.norm for t in ground.tokens[max(0, measure.first - 6) : measure.last + 6]}
         before = [k for k, h in enumerate(heads) if h < measure.first and measure.first - h < 25]
         if before and not near & FAULTS:
-            groups[before[-1]].values.append(_unsure(size_value(ground.tokens, measure, f"{RULE}: nearest")))
+            size = size_value(ground.tokens, measure, f"{RULE}: nearest")
+            groups[before[-1]].values.append(_guessed(size, "loose"))
 
 
 def _take_back(ground: Ground, groups: Sequence[Group]) -> None:
@@ -115,8 +120,15 @@ def _take_back(ground: Ground, groups: Sequence[Group]) -> None:
                 group.values.remove(early)
 
 
-def _unsure(value: Value) -> Value:
-    return replace(value, sure=False, why=value.why or "it may belong to another part")
+def _guessed(value: Value, how: str) -> Value:
+    return replace(value, signs=(value.signs or Signs())._replace(how=how))
+
+
+def signs_of(said: float, stands: float, row: Floats, k: int, apart: int) -> Signs:
+    """What speaks for a link to group *k*, whose likelihoods to all groups are *row*."""
+    others = np.delete(row, k)
+    rival = float(others.max()) if len(others) else 0.0
+    return Signs(said=said, stands=stands, linked=float(row[k]), rival=rival, apart=abs(apart))
 
 
 def _counts(ground: Ground, groups: Sequence[Group]) -> None:
@@ -131,26 +143,20 @@ def _counts(ground: Ground, groups: Sequence[Group]) -> None:
         group.values = [v for v in group.values if v.field != "quantity"]
         said = _number_in(ground, group.own)
         if said is not None:
-            group.values.append(Value("quantity", said, group.own, f"{RULE}: its own words", likely=sure))
+            group.values.append(_counted(group, said, "own words", sure))
         elif kind in ("one", "two"):
-            group.values.append(
-                Value("quantity", 1 if kind == "one" else 2, group.own, f"{RULE}: {kind}", likely=sure)
-            )
+            group.values.append(_counted(group, 1 if kind == "one" else 2, kind, sure))
         elif kind == "rest":
             left = _left_over(ground, group, groups)
             if left:
-                group.values.append(
-                    Value(
-                        "quantity",
-                        left,
-                        group.own,
-                        f"{RULE}: the rest",
-                        sure=False,
-                        why="worked out from the rest of the set",
-                    )
-                )
+                group.values.append(_counted(group, left, "rest", sure))
         elif not group.plural and not group.sets:
-            group.values.append(Value("quantity", 1, group.own, f"{RULE}: singular", likely=1 - sure))
+            group.values.append(_counted(group, 1, "singular", 1 - sure))
+
+
+def _counted(group: Group, number: int, how: str, sure: float) -> Value:
+    why = "worked out from the rest of the set" if how == "rest" else ""
+    return Value("quantity", number, group.own, f"{RULE}: {how}", why=why, signs=Signs(said=sure, how=how))
 
 
 def _number_in(ground: Ground, span: Span) -> int | None:

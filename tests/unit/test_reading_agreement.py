@@ -2,18 +2,30 @@
 
 import pytest
 
-from notepipe.reading.agreement import FIRM_ALONE, FIRM_TOGETHER, doubted
-from notepipe.reading.marks import Fate, Group, Marks, Span, Value
+from notepipe.reading import odds
+from notepipe.reading.agreement import doubted
+from notepipe.reading.marks import Fate, Group, Marks, Signs, Span, Value
 
-BETWEEN = (FIRM_ALONE + FIRM_TOGETHER) / 2
+SURE, BETWEEN, UNSURE = 0.999, 0.9, 0.5
+"""Likelihoods: firm by itself, firm where the rules agree, and doubted all the same."""
+
+
+@pytest.fixture(autouse=True)
+def weights(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The mark's own likelihood and the rules' agreement alone, whatever the shipped reader's weights are."""
+    weighed = {"bias": 0.0, "tagged": -1.0, "agreed": -2.0}
+    kinds = ("metal", "decision")
+    told = {"weights": dict.fromkeys(kinds, weighed), "line": dict.fromkeys(kinds, 0.05)}
+    monkeypatch.setattr(odds, "_weights", lambda folder: told)
 
 
 def reader(likely: float, *, at: int = 5, standing: str = "decided", metal: str = "brass") -> Marks:
     """One bell, of one metal, to be polished."""
     group = Group("bell", [Span(0, 1)], plural=False)
-    group.values.append(Value("metal", metal, Span(3, 3), "r", likely=likely))
+    signs = Signs(said=likely)
+    group.values.append(Value("metal", metal, Span(3, 3), "r", signs=signs))
     clause = Span(at, at + 2)
-    group.fates.append(Fate("polish", standing, Span(at, at), clause, "rule.polish", likely=likely))
+    group.fates.append(Fate("polish", standing, Span(at, at), clause, "rule.polish", signs=signs))
     return Marks([group])
 
 
@@ -28,7 +40,7 @@ def test_what_both_say_is_firm_where_one_alone_would_be_doubted() -> None:
     assert sure(doubted(reader(BETWEEN), Marks())) == (False, False)
 
 
-@pytest.mark.parametrize(("likely", "firm"), [(FIRM_ALONE, True), (FIRM_TOGETHER - 0.01, False)])
+@pytest.mark.parametrize(("likely", "firm"), [(SURE, True), (UNSURE, False)])
 def test_a_very_likely_mark_needs_nobody_and_an_unlikely_one_is_not_helped(likely: float, firm: bool) -> None:
     rules = Marks() if firm else reader(1.0)
     assert sure(doubted(reader(likely), rules)) == (firm, firm)
