@@ -1,9 +1,9 @@
 """Fit when a mark gets a doubt: python models/training/calibrate.py OUT.json NOTES_OR_KEYS…
 
-NOTES_OR_KEYS are keyed notes that the reader was NOT trained on: NAME.json as in notes/, or NAME.key.json with
-its NAME.txt. Each mark of the reader is right or wrong by the key; a logistic regression of that on the grounds
-in notepipe/reading/odds.py gives the weights, and the line is drawn where at most SILENT of all values would be
-wrong without a doubt. Needs the project installed.
+NOTES_OR_KEYS are keyed notes that the reader was NOT trained on: NAME.json as in notes/, or NAME.key.json
+with its NAME.txt. Each mark of the reader is right or wrong by the key; a logistic regression of that on the
+grounds in notepipe/reading/odds.py gives the weights, and the line is drawn where at most SILENT of all values
+would be wrong without a doubt. Needs the project installed.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def marks_of(path: Path, watch: Watch, trade: Any) -> Iterator[Mark]:
     watch.grounds.clear()
     drafted = read(Transcript(text=text), Note(file=path.name, sha256=""), trade).model_dump(mode="json")
     draft = marker.tidy(drafted)
-    pairs, _, extra = marker.pair(key["parts"], draft["parts"], marker.part_score)
+    pairs, _, _ = marker.pair(key["parts"], draft["parts"], marker.part_score)
     keys = {id(g): k for k, g in pairs}
     for part, group in zip(draft["parts"], watch.groups, strict=True):
         yield from marks_of_part(part, keys.get(id(part)), group, watch)
@@ -152,11 +152,8 @@ def main() -> None:
     chances = np.concatenate([scores(weights[kind], of) for kind, of in by_kind.items()])
     wrong = np.array([m[2] for of in by_kind.values() for m in of])
     # One line for all kinds: the lowest at which no more than SILENT of all values are wrong below it.
-    line = next(
-        float(at)
-        for at in np.linspace(0.95, 0.02, 94)
-        if (wrong & (chances <= at)).sum() <= SILENT * len(wrong)
-    )
+    most = SILENT * len(wrong)
+    line = next(float(at) for at in np.linspace(0.95, 0.02, 94) if (wrong & (chances <= at)).sum() <= most)
     told = {"notes": len(paths), "weights": weights, "line": dict.fromkeys(KINDS, round(line, 3))}
     out.write_text(json.dumps(told, indent=1) + "\n", encoding="utf-8")
     for kind, of in by_kind.items():

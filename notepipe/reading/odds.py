@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from notepipe.reading.marks import Fate, Group, Signs, Value
 from notepipe.reading.network import reader_folder
@@ -45,7 +46,7 @@ def grounds_of_fate(fate: Fate, group: Group, *, agreed: bool, against: bool) ->
         "alone": alone,
     }
     split = {"split": float(bool(group.sets)), "again": float(len(group.anchors) > 1 + len(group.sets))}
-    return {**_shared(signs, group), **others, **split, fate.standing: 1.0, fate.action: 1.0}
+    return {**_shared(signs, group), **others, **split, "alone": alone, fate.standing: 1.0, fate.action: 1.0}
 
 
 def chance_wrong(kind: str, grounds: Grounds) -> float:
@@ -57,12 +58,13 @@ def chance_wrong(kind: str, grounds: Grounds) -> float:
 
 def doubtful(kind: str, grounds: Grounds) -> bool:
     """Whether a mark with these *grounds* gets a doubt."""
-    return chance_wrong(kind, grounds) > _weights(reader_folder())["line"][kind]
+    line: float = _weights(reader_folder())["line"][kind]
+    return chance_wrong(kind, grounds) > line
 
 
 @cache
-def _weights(folder: Path) -> dict[str, dict[str, dict[str, float]]]:
-    weights: dict[str, dict[str, dict[str, float]]] = json.loads((folder / "doubts.json").read_text("utf-8"))
+def _weights(folder: Path) -> dict[str, Any]:
+    weights: dict[str, Any] = json.loads((folder / "doubts.json").read_text("utf-8"))
     return weights
 
 
