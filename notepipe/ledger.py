@@ -20,6 +20,7 @@ from typing import Any
 import rfc8785
 import sqlalchemy as sa
 
+from notepipe.closing import refuse_where_closed
 from notepipe.entries import BODIES, Body, Entry
 from notepipe.errors import BadLedger, CannotWrite, NotepipeError
 from notepipe.transcript import Frozen
@@ -108,14 +109,17 @@ class Ledger:
     ) -> tuple[Entry, ...]:
         """Append what *bodies* makes of the job's entries as they stand while nobody else can write.
 
-        Two people who answer the same record at once thus can't both have it.
+        Two people who answer the same record at once thus can't both have it. Raises CannotWrite where the
+        job is closed.
         """
         with self._writing() as connection:
             self._make(connection)
             entries = _sound(self._where, job, _rows(connection, job))
+            wanted = bodies(entries)
+            refuse_where_closed(entries, wanted)
             made: list[Entry] = []
             before = entries[-1].hash if entries else FIRST
-            for number, body in enumerate(bodies(entries), start=len(entries) + 1):
+            for number, body in enumerate(wanted, start=len(entries) + 1):
                 made.append(_entry(job, hand, number, body, before))
                 before = made[-1].hash
             if made:

@@ -5,6 +5,7 @@ recordings/     every recording as it came, under its SHA-256, read-only
 transcripts/    what was heard of them, so that nothing is heard twice
 words/          the shop's own packs
 templates/      the shop's own papers, laid over the program's
+papers/         what was issued, word for word, a folder for each job
 ledger.db       the history (see ledger.py)
 """
 
@@ -56,7 +57,7 @@ class Settings(BaseModel):
 
     def date_in_words(self, day: date) -> str:
         """*day* as this shop writes dates."""
-        return _DATES[self.date_form](day)
+        return in_words(day, self.date_form)
 
     def reviewer(self, name: str) -> str:
         """The listed reviewer *name* means, capitals aside. Raises NotFound for anybody else."""
@@ -66,6 +67,11 @@ class Settings(BaseModel):
         if not self.reviewers:
             raise NotFound(SETTINGS_FILE, "nobody may review yet", f'Write there: reviewers = ["{name}"]')
         raise NotFound(SETTINGS_FILE, f"'{name}' may not review", nearest(name, self.reviewers))
+
+
+def in_words(day: date, form: DateForm) -> str:
+    """*day* in the form of that example."""
+    return _DATES[form](day)
 
 
 class Shop:
@@ -78,6 +84,7 @@ class Shop:
         self.recordings = folder / "recordings"
         self.transcripts = folder / "transcripts"
         self.templates = folder / "templates"
+        self.papers = folder / "papers"
 
     def packs(self) -> list[Path]:
         """The shop's own words, in the order of their names."""
@@ -113,9 +120,26 @@ class Shop:
         with _writing(self.transcripts, make=True):
             write_whole(self._transcript(sha256, model), text)
 
+    def issued(self, job: str, number: int) -> Path:
+        """Where the text of the job's issued update of that number is kept, or is to be."""
+        return self.papers / _folder_name(job) / f"update-{number}.txt"
+
+    def keep_issued(self, job: str, number: int, text: str) -> Path:
+        """Keep the *text* that is being issued, in its place. Raises CannotWrite."""
+        path = self.issued(job, number)
+        with _writing(path.parent, make=True):
+            write_whole(path, text)
+        return path
+
     def _transcript(self, sha256: str, model: str) -> Path:
         plain = "".join(c if c.isalnum() or c in ".-" else "-" for c in model)
         return self.transcripts / f"{sha256}.{plain}.json"
+
+
+def _folder_name(job: str) -> str:
+    """The job's name where any disk can have it as a folder, else made so and told apart by its hash."""
+    plain = "".join(c if c.isalnum() or c in "-_" else "-" for c in job)
+    return plain if plain == job else f"{plain}-{hashlib.sha256(job.encode()).hexdigest()[:8]}"
 
 
 def find_shop(start: Path, given: Path | None = None) -> Shop:

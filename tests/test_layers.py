@@ -18,7 +18,7 @@ STEPS = (
     "promises recording transcript",
     "windows agreement captions weights whisper hearing",
     "draft reading",
-    "errands entries changing review ledger register folding adding papers",
+    "errands entries closing changing review ledger register folding adding papers",
     "showing telling story jobs taking answers terminal player",
     "cli_shared cli_review cli_history cli",
 )
