@@ -13,7 +13,7 @@ from notepipe.entries import Body
 from notepipe.errors import BadAnswer, NotFound
 from notepipe.reading.plausibility import cautions_of
 from notepipe.register import NoteNow, Register
-from notepipe.review import Confirm, Sitting, entries_for, to_acknowledge
+from notepipe.review import Confirm, Sitting, entries_for, refuse_unread
 from notepipe.trade.cautions import CautionRow
 from notepipe.transcript import Frozen
 
@@ -50,7 +50,7 @@ def addition(sitting: Sitting, transcript: str, added: Added, cautions: Sequence
     if added.said is not None:
         part = _resting_on(part, _words_of(sitting.file, transcript, added.said))
     part = part.model_copy(update={"cautions": cautions_of(part, cautions)})
-    _acknowledged(part, added.acknowledged)
+    refuse_unread(part, added.acknowledged)
     # It is confirmed as the only part of a draft would be, but for its place in the note.
     table = sitting.model_copy(
         update={"draft": Draft(note=sitting.draft.note, parts=(part,)), "reviewed": frozenset()}
@@ -73,10 +73,3 @@ def _words_of(file: str, transcript: str, said: str) -> str:
         do = "Give words as they were heard, or leave --said out."
         raise BadAnswer(file, f"'{said}' is not in what was heard", do)
     return found[0]
-
-
-def _acknowledged(part: Part, acknowledged: Sequence[str]) -> None:
-    for caution in part.cautions:
-        if caution.id in to_acknowledge(part) and caution.id not in acknowledged:
-            what = f"CAUTION: {caution.text} Defer to: {caution.defer_to}."
-            raise BadAnswer(part.name, what, f"When you have read it, add: --acknowledge {caution.id}")

@@ -160,6 +160,14 @@ def to_acknowledge(record: Part | Question) -> tuple[str, ...]:
     return tuple(c.id for c in record.cautions if c.acknowledge) if isinstance(record, Part) else ()
 
 
+def refuse_unread(part: Part, acknowledged: Sequence[str]) -> None:
+    """Raises BadAnswer, with its words, for a caution that has to be acknowledged and is not."""
+    for caution in part.cautions:
+        if caution.acknowledge and caution.id not in acknowledged:
+            what = f"CAUTION: {caution.text} Defer to: {caution.defer_to}."
+            raise BadAnswer(part.name, what, f"When you have read it, add: --acknowledge {caution.id}")
+
+
 def open_doubts(record: Part | Question, fields: Iterable[str]) -> tuple[Doubt, ...]:
     """The doubts beside *record* that an answer speaking of *fields* says nothing about."""
     spoken_of = frozenset().union(*map(_words, fields))

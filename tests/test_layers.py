@@ -14,11 +14,11 @@ PACKAGE = Path(notepipe.__file__).parent
 # A module may import what stands before it, and its own package. The steps of the way of a note, in order,
 # each with the modules it is made of.
 STEPS = (
-    "errors toml shop trade",
+    "errors days toml shop trade",
     "promises recording transcript",
     "windows agreement captions weights whisper hearing",
-    "draft reading",
-    "errands entries closing changing review ledger register folding adding papers",
+    "working_days draft reading",
+    "errands entries closing changing review ledger register folding asking adding papers",
     "showing telling story jobs taking answers terminal player",
     "cli_shared cli_review cli_history cli",
 )
