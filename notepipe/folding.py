@@ -269,10 +269,10 @@ def _promise(table: _Table, entry: Entry, body: PromiseNoted) -> None:
     table.promises[body.promise] = PromiseNow(noted=body, by=entry.who, at=entry.at, moved=kept)
 
 
-def _promise_settled(table: _Table, _: Entry, body: PromiseSettled) -> None:
+def _promise_settled(table: _Table, entry: Entry, body: PromiseSettled) -> None:
     promise = table.promises.get(body.promise)
     if promise is not None:
-        settled = {"settled_on": body.on, "how": body.how, "remark": body.remark}
+        settled = {"settled_on": body.on, "settled_at": entry.at, "how": body.how, "remark": body.remark}
         table.promises[body.promise] = promise.model_copy(update=settled)
 
 

@@ -129,6 +129,8 @@ class PromiseNow(Frozen):
     moved: tuple[str, ...] = ()
     settled_on: str | None = None
     """ISO 8601; None while it is waited for."""
+    settled_at: str | None = None
+    """When that was written down."""
     how: str | None = None
     remark: str | None = None
 

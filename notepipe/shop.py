@@ -54,6 +54,10 @@ class Settings(BaseModel):
     """The speech model to hear with, by its name in models/speech.toml."""
     gpu: bool = False
     """Whether to hear on the machine's GPU."""
+    country: str = Field(default="", pattern="^([A-Z]{2})?$")
+    """Whose public holidays are kept, ISO 3166-1 ("GB"); empty: only Saturdays and Sundays are off."""
+    country_part: str = ""
+    """Where its parts differ, ISO 3166-2 without the country ("ENG")."""
 
     def date_in_words(self, day: date) -> str:
         """*day* as this shop writes dates."""
@@ -293,6 +297,11 @@ speech_model = {_quoted(settings.speech_model)}
 
 # Whether to hear on the machine's GPU, where it has one: true or false.
 gpu = {str(settings.gpu).lower()}
+
+# Whose public holidays the shop keeps, by its two letters ("GB", "US"), and the part of the country
+# where they differ ("ENG", "SCT"). Empty: only Saturdays and Sundays are days off.
+country = {_quoted(settings.country)}
+country_part = {_quoted(settings.country_part)}
 """
 
 

@@ -16,10 +16,14 @@ from pydantic import model_validator
 from notepipe.errors import BadSetting
 from notepipe.toml import read_toml
 from notepipe.trade.cautions import CautionRow, load_cautions
+from notepipe.trade.deadlines import DeadlineRow
 from notepipe.trade.row import HERE, ActionName, Row
 from notepipe.trade.rules import RuleRow, load_rules
 
-PACKS = ("parts", "metals", "finishes", "conditions", "people", "actions", "cues", "pointing", "mishearings")
+PACKS = (
+    "parts", "metals", "finishes", "conditions", "people", "actions", "cues", "pointing", "mishearings",
+    "deadlines",
+)  # fmt: skip
 
 
 class Example(Row):
@@ -91,13 +95,15 @@ class Pack(Row):
     action: tuple[ActionRow, ...] = ()
     cue: tuple[CueRow, ...] = ()
     mishearing: tuple[Mishearing, ...] = ()
+    deadline: tuple[DeadlineRow, ...] = ()
     rule: tuple[RuleRow, ...] = ()
     caution: tuple[CautionRow, ...] = ()
 
     @property
     def ids(self) -> tuple[str, ...]:
         """The ids of its rows, in order; a mishearing has none."""
-        named: tuple[Term | ActionRow | CueRow, ...] = (*self.term, *self.action, *self.cue)
+        named: tuple[Term | ActionRow | CueRow | DeadlineRow, ...]
+        named = (*self.term, *self.action, *self.cue, *self.deadline)
         return tuple(row.id for row in named)
 
     @model_validator(mode="after")
@@ -132,6 +138,10 @@ class Trade(Row):
     def mishearings(self) -> tuple[Mishearing, ...]:
         return tuple(m for pack in self.packs for m in pack.mishearing)
 
+    @cached_property
+    def deadlines(self) -> tuple[DeadlineRow, ...]:
+        return tuple(d for pack in self.packs for d in pack.deadline)
+
     def without(self, row_id: str) -> Trade:
         """The same without one row: what the tests use to show that no row is dead."""
         packs = tuple(_without(pack, row_id) for pack in self.packs)
@@ -144,6 +154,7 @@ def _without(pack: Pack, row_id: str) -> Pack:
         action=tuple(r for r in pack.action if r.id != row_id),
         cue=tuple(r for r in pack.cue if r.id != row_id),
         mishearing=tuple(m for m in pack.mishearing if f"{m.said}>{m.heard}" != row_id),
+        deadline=tuple(r for r in pack.deadline if r.id != row_id),
     )
 
 
