@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 from pydantic import Field
 
 from notepipe.errors import NotReviewed
 from notepipe.register import NoteNow, Register
+from notepipe.shop import DateForm, in_words
 from notepipe.transcript import Frozen
 
 SHORT_HASH = 12
@@ -29,6 +31,16 @@ class Letter(Frozen):
     """Write from what is confirmed, and say how much is left out, instead of refusing."""
     inside: frozenset[str] | None = None
     """Ids of the cautions that are no business of a client's; None: those of the program's own pack."""
+    today: str = ""
+    """The same day as ISO 8601, to tell how long ago others were; where it is empty that is not told."""
+    date_form: DateForm = "25 November 2026"
+    """How the paper writes other days."""
+    since: Register | None = None
+    """What stood when the last letter was issued; None for a letter that tells the whole."""
+
+    def day(self, at: str) -> str:
+        """The day of *at* (RFC 3339 or ISO 8601) as this shop writes dates."""
+        return in_words(date.fromisoformat(at[:10]), self.date_form)
 
 
 def left_out(register: Register, letter: Letter) -> int:

@@ -46,8 +46,11 @@ def goes_to_plater(decision: Decision) -> bool:
     return decision.by in wording().platers or (decision.by is None and decision.action == "replate")
 
 
-def sentences(part: Part, number: int | None) -> str:
-    """All that stands of *part*, as a client reads it; *number* is that of the question it waits for."""
+def sentences(part: Part, number: int | None, *, answered: bool = False) -> str:
+    """All that stands of *part*, as a client reads it; *number* is that of the question it waits for.
+
+    With *answered* the client has said what is to be, and we have not acted on it yet.
+    """
     verb = "have" if is_many(part) else "has"
     told = [
         *_done(part, verb),
@@ -55,7 +58,12 @@ def sentences(part: Part, number: int | None) -> str:
         *_scrapped(part),
         *_sought(part, "are" if is_many(part) else "is"),
         *_open(part, "may yet be", "considering", "."),
-        *_open(part, "may be", "asking", _as_you_decide(number)),
+        *_open(
+            part,
+            "may be",
+            "asking",
+            ", on which we have your answer." if answered else _as_you_decide(number),
+        ),
         *_ruled_out(part),
     ]
     if not told:

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
-import re
+import itertools
+from datetime import date
 
+from notepipe.asking import is_about, still_waiting, waits, words_of
+from notepipe.days import ago, days_ago
 from notepipe.draft import Decision, Part
 from notepipe.papers.actions import said
+from notepipe.papers.letter import Letter
 from notepipe.papers.phrases import counted
 from notepipe.register import PartNow, QuestionNow, Register
 from notepipe.trade.plurals import fold
 from notepipe.trade.wording import wording
 from notepipe.transcript import Frozen
+
+ISSUED = "client update"
+"""What the client's update is called among the papers that are issued."""
 
 
 class Asked(Frozen):
@@ -20,21 +27,61 @@ class Asked(Frozen):
     text: str
     tags: tuple[str, ...] = ()
     """The parts whose decisions wait for its answer."""
+    question: str | None = None
+    """Its own tag; None where only the part's standing asks."""
+    first: str = ""
+    """The day of the first letter that asked it, as the shop writes dates; empty where this one is the first."""
+    age: str = ""
+    """How long ago that was: ``21 days ago``."""
 
 
 def asked_of_client(register: Register) -> tuple[Asked, ...]:
-    """The questions to the client, then one for each part that waits for a word nobody has asked for yet."""
+    """The open questions to the client, then one for each part that waits for a word nobody has asked for yet.
+
+    What was answered is not asked again, though a part may still wait for somebody to settle it.
+    """
     asked: list[Asked] = []
-    waiting = [now for now in register.parts if _asking(now.part)]
-    for question in register.questions:
+    waiting = [now for now in register.parts if waits(now.part)]
+    for question in register.open_questions:
         if question.question.to == "client":
-            tags = tuple(now.tag for now in waiting if _is_about(question, now))
-            asked.append(Asked(number=len(asked) + 1, text=_worded(question), tags=tags))
-    known = {tag for question in asked for tag in question.tags}
+            tags = tuple(now.tag for now in waiting if is_about(question, now))
+            asked.append(
+                Asked(number=len(asked) + 1, text=worded(question), tags=tags, question=question.tag)
+            )
+    known = {tag for question in asked for tag in question.tags} | answered_by_client(register)
     for now in waiting:
         if now.tag not in known:
             asked.append(Asked(number=len(asked) + 1, text=_should(now.part), tags=(now.tag,)))
     return tuple(asked)
+
+
+def answered_by_client(register: Register) -> frozenset[str]:
+    """The tags of the parts that still wait though the client has answered."""
+    return frozenset(now.tag for now, question in still_waiting(register) if question.question.to == "client")
+
+
+def with_ages(asked: tuple[Asked, ...], register: Register, letter: Letter) -> tuple[Asked, ...]:
+    """*asked*, each that an issued letter has asked before with the day of the first and its age."""
+    letters = [issued for issued in register.issued if issued.paper == ISSUED]
+    before = {} if letter.since is None else {one.tags: one.text for one in asked_of_client(letter.since)}
+
+    def first_asked(one: Asked) -> str | None:
+        if one.question is not None:
+            return next((issued.at for issued in letters if one.question in issued.asked), None)
+        if before.get(one.tags) != one.text:
+            return None
+        # Where only a part's standing asks, an older letter may have asked something else of the same part.
+        unbroken = itertools.takewhile(lambda issued: one.tags[0] in issued.asked, reversed(letters))
+        return next((issued.at for issued in reversed(list(unbroken))), None)
+
+    return tuple(_aged(one, first_asked(one), letter) for one in asked)
+
+
+def _aged(one: Asked, at: str | None, letter: Letter) -> Asked:
+    if at is None:
+        return one
+    age = ago(days_ago(at, date.fromisoformat(letter.today))) if letter.today else ""
+    return one.model_copy(update={"first": letter.day(at), "age": age})
 
 
 def number_for(tag: str, asked: tuple[Asked, ...]) -> int | None:
@@ -46,38 +93,15 @@ def _asking(part: Part) -> tuple[Decision, ...]:
     return tuple(d for d in part.decisions if d.standing == "asking")
 
 
-def _is_about(question: QuestionNow, now: PartNow) -> bool:
-    """Whether the answer settles a decision on this part: same words, or the same thing by name."""
-    if question.recording == now.recording and any(
-        _same_words(question.question.quote, decision.quote) for decision in _asking(now.part)
-    ):
-        return True
-    about, name = _words(question.question.about), _words(now.part.name)
-    return (
-        bool(about and name)
-        and about[-1] == name[-1]
-        and (set(about) <= set(name) or set(name) <= set(about))
-    )
-
-
-def _same_words(one: str, other: str) -> bool:
-    a, b = " ".join(_words(one)), " ".join(_words(other))
-    return bool(a and b) and (a in b or b in a)
-
-
-def _words(text: str) -> list[str]:
-    return [fold(word) for word in re.findall(r"[\w'’-]+", text)]
-
-
-def _worded(question: QuestionNow) -> str:
+def worded(question: QuestionNow) -> str:
     """The question as confirmed, with its part in front where it only says "it"."""
     text = question.question.text.strip()
     text = text[:1].upper() + text[1:]
     if text[-1:] not in (".", "?", "!"):
         starts = {fold(word) for word in wording().question_words}
-        text += "?" if starts.intersection(_words(text)[:1]) else "."
-    about = _words(question.question.about)
-    if not about or about[-1] in _words(text):
+        text += "?" if starts.intersection(words_of(text)[:1]) else "."
+    about = words_of(question.question.about)
+    if not about or about[-1] in words_of(text):
         return text
     name = question.question.about.strip()
     return f"{name[:1].upper()}{name[1:]}: {text}"

@@ -4,43 +4,15 @@ from __future__ import annotations
 
 from notepipe.papers.layout import plain
 from notepipe.papers.letter import Letter, left_out, short_hash
-from notepipe.papers.plan import Place, place, sentences
-from notepipe.papers.questions import Asked, asked_of_client, number_for
+from notepipe.papers.questions import Asked, answered_by_client, asked_of_client, with_ages
+from notepipe.papers.sections import Line, Section, Waits, sectioned, text_of
+from notepipe.papers.since import Since, since_view
 from notepipe.papers.templates import rendered
 from notepipe.register import PartNow, Register
 from notepipe.trade.cautions import cautions, inside_only
 from notepipe.transcript import Frozen
 
 TEMPLATE = "update.txt.j2"
-
-# The order of the letter.
-TITLES: dict[Place, str] = {
-    "plater": "Going to the plater",
-    "here": "Our own work",
-    "trades": "Going to other trades",
-    "new": "Replaced, made or bought",
-    "left": "Left as it is",
-    "scrapped": "Beyond use",
-    "considering": "Still being considered",
-    "asking": "Waiting for your word",
-    "done": "Already done",
-    "sought": "Still being looked for",
-    "open": "Noted, nothing decided yet",
-}
-
-
-class Line(Frozen):
-    """One part of a section."""
-
-    tag: str
-    text: str
-
-
-class Section(Frozen):
-    """The parts that share what lies ahead of them."""
-
-    title: str
-    lines: tuple[Line, ...]
 
 
 class CautionShown(Frozen):
@@ -60,6 +32,9 @@ class Update(Frozen):
     job: str
     what: str
     sections: tuple[Section, ...]
+    """Every part as it stands now."""
+    since: Since | None
+    """What has changed since the last letter; None where the whole is told."""
     questions: tuple[Asked, ...]
     cautions: tuple[CautionShown, ...]
     left_out: int
@@ -71,6 +46,8 @@ class Update(Frozen):
 def update(register: Register, letter: Letter) -> str:
     """The client's update as plain text, lines no longer than the letter is wide.
 
+    Where the letter knows what stood when the last one was issued, it tells what has changed since.
+
     Raises NotReviewed while records wait (unless they are to be left out), BadTemplate for a broken template.
     """
     return rendered(TEMPLATE, update_view(register, letter), letter)
@@ -79,27 +56,22 @@ def update(register: Register, letter: Letter) -> str:
 def update_view(register: Register, letter: Letter) -> Update:
     """What the update says, before it is laid out. Raises NotReviewed while records wait."""
     missing = left_out(register, letter)
-    asked = asked_of_client(register)
+    asked = with_ages(asked_of_client(register), register, letter)
+    waits = Waits(asked=asked, answered=answered_by_client(register))
+    lines = [(now, Line(tag=now.tag, text=text_of(now, waits))) for now in register.parts]
     return Update(
         shop=plain(letter.shop),
         date=plain(letter.date),
         client=plain(register.client),
         job=plain(register.job),
         what=plain(register.what),
-        sections=_sections(register.parts, asked),
+        sections=sectioned(lines, waits),
+        since=since_view(register, letter, waits),
         questions=asked,
         cautions=_cautions(register.parts, letter.inside),
         left_out=missing,
         hash=short_hash(register),
     )
-
-
-def _sections(parts: tuple[PartNow, ...], asked: tuple[Asked, ...]) -> tuple[Section, ...]:
-    lines: dict[Place, list[Line]] = {where: [] for where in TITLES}
-    for now in parts:
-        text = sentences(now.part, number_for(now.tag, asked))
-        lines[place(now.part)].append(Line(tag=now.tag, text=text))
-    return tuple(Section(title=TITLES[p], lines=tuple(found)) for p, found in lines.items() if found)
 
 
 def _cautions(parts: tuple[PartNow, ...], inside: frozenset[str] | None) -> tuple[CautionShown, ...]:

@@ -42,6 +42,8 @@ class Wording(Row):
     name_ends_before: tuple[str, ...]
     question_words: tuple[str, ...]
     platers: tuple[str, ...]
+    the_client: tuple[str, ...]
+    currency: dict[str, str]
     action: tuple[ActionWords, ...]
     has_finish: dict[str, str]
     plates: tuple[str, ...]
