@@ -52,18 +52,14 @@ def sentences(part: Part, number: int | None, *, answered: bool = False) -> str:
     With *answered* the client has said what is to be, and we have not acted on it yet.
     """
     verb = "have" if is_many(part) else "has"
+    end = ", on which we have your answer." if answered else _as_you_decide(number)
     told = [
         *_done(part, verb),
         *_decided(part),
         *_scrapped(part),
         *_sought(part, "are" if is_many(part) else "is"),
         *_open(part, "may yet be", "considering", "."),
-        *_open(
-            part,
-            "may be",
-            "asking",
-            ", on which we have your answer." if answered else _as_you_decide(number),
-        ),
+        *_open(part, "may be", "asking", end),
         *_ruled_out(part),
     ]
     if not told:

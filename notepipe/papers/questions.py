@@ -11,7 +11,7 @@ from notepipe.draft import Decision, Part
 from notepipe.papers.actions import said
 from notepipe.papers.letter import Letter
 from notepipe.papers.phrases import counted
-from notepipe.register import PartNow, QuestionNow, Register
+from notepipe.register import QuestionNow, Register
 from notepipe.trade.plurals import fold
 from notepipe.trade.wording import wording
 from notepipe.transcript import Frozen
@@ -30,13 +30,13 @@ class Asked(Frozen):
     question: str | None = None
     """Its own tag; None where only the part's standing asks."""
     first: str = ""
-    """The day of the first letter that asked it, as the shop writes dates; empty where this one is the first."""
+    """The day of the first letter that asked it, as the shop writes dates; empty in that letter itself."""
     age: str = ""
     """How long ago that was: ``21 days ago``."""
 
 
 def asked_of_client(register: Register) -> tuple[Asked, ...]:
-    """The open questions to the client, then one for each part that waits for a word nobody has asked for yet.
+    """The open questions to the client, then one for each part that waits with no question of its own.
 
     What was answered is not asked again, though a part may still wait for somebody to settle it.
     """

@@ -49,7 +49,7 @@ class Since(Frozen):
 
 
 def since_view(register: Register, letter: Letter, waits: Waits) -> Since | None:
-    """What changed from ``letter.since`` to *register*; None for a first letter, and where the whole is told."""
+    """What changed from ``letter.since`` to *register*; None for a first letter or a whole one."""
     last = last_issued(register)
     if letter.since is None or last is None:
         return None
