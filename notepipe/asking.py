@@ -54,6 +54,16 @@ class Given(Frozen):
     """The day is right though the question came up later."""
 
 
+class Said(Frozen):
+    """What comes of a question at one stroke."""
+
+    given: Given | None = None
+    """None where the answer stands already."""
+    decides: tuple[Decides, ...] = ()
+    acknowledged: tuple[str, ...] = ()
+    """Ids of the cautions the reviewer has acknowledged."""
+
+
 def waits(part: Part) -> bool:
     """Whether a decision on *part* stands as asking."""
     return any(decision.standing == "asking" for decision in part.decisions)
@@ -121,6 +131,18 @@ def answering(register: Register, tag: str, given: Given, today: date) -> Questi
     )
 
 
+def entries_for_answer(register: Register, tag: str, said: Said, today: date) -> tuple[Body, ...]:
+    """The entries for an answer and what it settles, or for what an answer already given settles.
+
+    Raises what ``answering`` and ``settling`` raise, and BadAnswer where there is no answer to settle by.
+    """
+    question = register.question(tag)
+    if said.given is None and question.answer is None:
+        raise BadAnswer(tag, "has no answer yet", f'Give it: notepipe answer {register.job} {tag} "…"')
+    answer = () if said.given is None else (answering(register, tag, said.given, today),)
+    return (*answer, *settling(register, tag, said.decides, said.acknowledged))
+
+
 def settling(
     register: Register, tag: str, decides: Sequence[Decides], acknowledged: Sequence[str] = ()
 ) -> tuple[Body, ...]:
@@ -161,7 +183,7 @@ def rests_on(bodies: Iterable[Body], tag: str) -> tuple[str, ...]:
     return tuple(part for part, body in last.items() if body.because == tag)
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=32768)
 def words_of(text: str) -> tuple[str, ...]:
     """The words of *text*, plurals and capitals folded."""
     return tuple(fold(word) for word in re.findall(r"[\w'’-]+", text))

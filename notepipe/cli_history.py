@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -16,12 +15,13 @@ from notepipe.cli_shared import (
     complain,
     hand_of,
     ledger_of,
-    now,
+    letter_of,
     shop_of,
     shop_option,
     show,
     show_text,
     talk,
+    tell_unsettled,
 )
 from notepipe.errors import BadLedger, NotepipeError
 
@@ -42,17 +42,21 @@ def _paper_options(command: Command) -> Command:
 
 @click.command()
 @click.argument("job_name", metavar="JOB")
+@click.option("--whole", is_flag=True, help="All that stands, also where a letter was issued before.")
 @_paper_options
-def update(job_name: str, **told: Any) -> None:
+def update(job_name: str, *, whole: bool, **told: Any) -> None:
     """Write the update for the client of a JOB, from what is confirmed.
 
+    Once one was issued (notepipe issue) it tells what has changed since, and asks again what is unanswered.
+
     \b
-    Example:
+    Examples:
       notepipe update tram-7 --to update.txt
+      notepipe update tram-7 --whole
     """
     from notepipe import papers
 
-    _write("client update", papers.update, job_name, told)
+    _write("client update", papers.update, job_name, told, since=not whole)
 
 
 @click.command("list")
@@ -73,25 +77,21 @@ def list_(job_name: str, *, as_csv: bool, **told: Any) -> None:
     _write("parts list (CSV)" if as_csv else "parts list", write, job_name, told)
 
 
-def _write(paper: str, write: Write, job: str, told: dict[str, Any]) -> None:
+def _write(paper: str, write: Write, job: str, told: dict[str, Any], *, since: bool = False) -> None:
     """Write a paper where it was asked for, then that it was written into the history."""
-    from notepipe.jobs import as_written, paper_written, register_of
-    from notepipe.papers.letter import Letter
+    from notepipe.folding import fold
+    from notepipe.issuing import stood_when_issued
+    from notepipe.jobs import as_written, entries_of, paper_written
     from notepipe.shop import write_whole
-    from notepipe.trade import load_trade
-    from notepipe.trade.cautions import inside_only
 
     shop = shop_of(told["shop_folder"])
     ledger = ledger_of(shop)
-    register = register_of(ledger, job)
-    letter = Letter(
-        shop=shop.settings.shop,
-        date=shop.settings.date_in_words(date.fromisoformat(now()[:10])),
-        width=shop.settings.paper_width,
-        templates=shop.templates,
-        leave_out=told["leave_out"],
-        inside=inside_only(load_trade(shop.packs()).cautions),
-    )
+    entries = entries_of(ledger, job)
+    register = fold(entries)
+    letter = letter_of(shop, leave_out=told["leave_out"])
+    if since:
+        letter = letter.model_copy(update={"since": stood_when_issued(entries)})
+        tell_unsettled(register)
     text = write(register, letter)
     if told["to"] is not None:
         write_whole(told["to"], text)
@@ -123,13 +123,14 @@ def history(job_name: str, tag: str | None, shop_folder: Path | None) -> None:
 @click.option("--letter", metavar="HASH", help="Find the entry whose hash stands at the foot of a paper.")
 @shop_option
 def check(letter: str | None, shop_folder: Path | None) -> None:
-    """Verify the history of every job, and every recording it names.
+    """Verify the history of every job, every recording it names, and every letter that was issued.
 
     \b
     Examples:
       notepipe check
       notepipe check --letter 3f9a0c21d7e4
     """
+    from notepipe.jobs import register_of
 
     shop = shop_of(shop_folder)
     ledger = ledger_of(shop)
@@ -137,7 +138,7 @@ def check(letter: str | None, shop_folder: Path | None) -> None:
     for verdict in ledger.check():
         if verdict.wrong is None:
             show([f"{verdict.job}: {verdict.good} entries hold, the last {verdict.last_hash[:12]}"])
-            wrong += sum(complain(error) for error in _lost(shop, ledger, verdict.job))
+            wrong += sum(complain(error) for error in _lost(shop, register_of(ledger, verdict.job)))
         else:
             do = f"The {verdict.good} before it hold. Put back the last copy that holds, and compare."
             wrong += complain(BadLedger(f"job {verdict.job}", verdict.wrong, do))
@@ -147,12 +148,13 @@ def check(letter: str | None, shop_folder: Path | None) -> None:
         raise click.exceptions.Exit(1)
 
 
-def _lost(shop: Shop, ledger: Ledger, job: str) -> Iterator[NotepipeError]:
-    """What is wrong with the recordings the history of *job* names."""
-    from notepipe.jobs import register_of
+def _lost(shop: Shop, register: Register) -> Iterator[NotepipeError]:
+    """What is wrong with the recordings and the issued letters that the history of a job names."""
+    from notepipe.issuing import altered
     from notepipe.shop import sha256_of
 
-    for note in register_of(ledger, job).notes:
+    yield from altered(shop, register)
+    for note in register.notes:
         try:
             kept = shop.recording(note.recording)
             if sha256_of(kept) != note.recording:

@@ -7,7 +7,7 @@ import os
 import sys
 import time
 from collections.abc import Callable, Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +17,8 @@ from notepipe.errors import NotepipeError, NotFound
 
 if TYPE_CHECKING:
     from notepipe.ledger import Hand, Ledger
+    from notepipe.papers.letter import Letter
+    from notepipe.register import Register
     from notepipe.shop import Shop
 
 Command = Callable[..., None]
@@ -133,6 +135,37 @@ def reviewer_of(shop: Shop, person: str | None) -> str:
         do = f"Give --as and one of: {', '.join(listed)}." if listed else "Write your name into reviewers."
         raise NotFound("shop.toml", "who is reviewing?", do)
     return shop.settings.reviewer(person or listed[0])
+
+
+def letter_of(shop: Shop, *, leave_out: bool) -> Letter:
+    """What a paper of today is told besides the register. Raises BadSetting."""
+    from notepipe.papers.letter import Letter
+    from notepipe.trade import load_trade
+    from notepipe.trade.cautions import inside_only
+
+    today = now()[:10]
+    return Letter(
+        shop=shop.settings.shop,
+        date=shop.settings.date_in_words(date.fromisoformat(today)),
+        today=today,
+        date_form=shop.settings.date_form,
+        width=shop.settings.paper_width,
+        templates=shop.templates,
+        leave_out=leave_out,
+        inside=inside_only(load_trade(shop.packs()).cautions),
+    )
+
+
+def tell_unsettled(register: Register) -> None:
+    """A line to standard error for each part that waits though its question was answered."""
+    from notepipe.asking import still_waiting
+
+    for part, question in still_waiting(register):
+        first = next(n for n, d in enumerate(part.part.decisions, start=1) if d.standing == "asking")
+        do = f"notepipe answer {register.job} {question.tag} --decides {part.tag}/{first}=decided"
+        talk(
+            f"{part.tag} {part.part.name} still waits though {question.tag} was answered. To settle it: {do}"
+        )
 
 
 def each(paths: Sequence[Any], do: Callable[[Any], None]) -> None:

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, TypeAdapter
 
-from notepipe.draft import Draft, Part, Question
+from notepipe.draft import Caution, Draft, Part, Question
 from notepipe.errands import (
     ConditionNoted,
     PriceNoted,
@@ -187,7 +187,7 @@ class PaperIssued(Frozen):
     up_to: int
     """The number of the last entry it was written from."""
     asked: tuple[str, ...] = ()
-    """Tags of the questions in it."""
+    """Tags of the questions in it; of a part, where only its standing asks."""
 
 
 class CautionOff(Frozen):
@@ -196,6 +196,15 @@ class CautionOff(Frozen):
     kind: Literal["caution-off"] = "caution-off"
     tag: str
     caution: str
+    reason: str
+
+
+class CautionOn(Frozen):
+    """A caution that was switched off concerns this part after all."""
+
+    kind: Literal["caution-on"] = "caution-on"
+    tag: str
+    caution: Caution
     reason: str
 
 
@@ -269,6 +278,7 @@ Body = Annotated[
     | PriceNoted
     | PriceReleased
     | CautionOff
+    | CautionOn
     | PictureAttached
     | PictureRemoved
     | WordAccepted

@@ -8,6 +8,7 @@ from typing import Any
 from notepipe.entries import (
     Body,
     CautionOff,
+    CautionOn,
     JobClosed,
     JobReopened,
     PaperIssued,
@@ -181,6 +182,7 @@ _DEEDS: dict[type, _Deed] = {
     PartsJoined: _joined,
     RecordReopened: _reopened,
     CautionOff: _caution_off,
+    CautionOn: lambda body: f"switched the caution {body.caution.id} on again for {body.tag}: {body.reason}",
     PictureAttached: _picture,
     PictureRemoved: _no_picture,
     WordAccepted: _word,

@@ -5,11 +5,12 @@ import json
 import pytest
 from pydantic import ValidationError
 
-from notepipe.draft import Draft, Note, Part, Question
+from notepipe.draft import Caution, Draft, Note, Part, Question
 from notepipe.entries import (
     BODIES,
     Body,
     CautionOff,
+    CautionOn,
     JobClosed,
     JobOpened,
     JobReopened,
@@ -80,6 +81,9 @@ ALL: list[Body] = [
     PriceNoted(price="M01", tag="001", amount="180", what_for="plating", words="about 180"),
     PriceReleased(price="M01"),
     CautionOff(tag="001", caution="hoist", reason="never lifted"),
+    CautionOn(
+        tag="001", caution=Caution(id="hoist", text="Lifted?", defer_to="the examiner"), reason="it is lifted"
+    ),
     PictureAttached(tag="001", sha256="ab", file="walk.mp4", recording="ab", at_s=12.4),
     PictureRemoved(tag="001", sha256="ab", reason="another bell"),
     WordAccepted(row="[[term]]", file="learnt.toml", rests_on=("001",)),
