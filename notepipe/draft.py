@@ -27,6 +27,8 @@ class Quote(Frozen):
     end_s: float | None = None
     probability: float | None = None
     """Ours: the lowest probability among its words."""
+    recording: str | None = None
+    """Ours: the note it was said in, where a part rests on several; None: that of the record itself."""
 
 
 class Doubt(Frozen):
@@ -62,6 +64,8 @@ class Decision(Frozen):
     end_s: float | None = None
     rule: str | None = None
     """Ours: what made this mark, for ``--why``."""
+    recording: str | None = None
+    """Ours: the note it was said in, as with a quote."""
 
 
 class Caution(Frozen):

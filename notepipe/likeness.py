@@ -1,0 +1,191 @@
+"""How like two names of parts are: by the word that says what it is, and the words that tell it apart."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from difflib import SequenceMatcher
+from functools import cache, lru_cache
+from typing import NamedTuple
+
+from notepipe.draft import Part
+from notepipe.trade.alike import alike
+from notepipe.trade.plurals import fold
+from notepipe.trade.wording import wording
+
+SAME = 0.55
+"""From this likeness on two names may be of one part."""
+NEARLY = 0.5
+"""What a name that only sounds like the other comes to: it is asked about, never taken."""
+_LETTERS = 0.75
+_TOO_MANY = 60
+"""A longer piece of speech is no name."""
+
+
+class Named(NamedTuple):
+    """A name, taken apart."""
+
+    head: str
+    """The word that says what it is, folded: "hinge" of "door hinges (left)"."""
+    words: frozenset[str]
+    """All of its words, folded."""
+
+
+@lru_cache(maxsize=65536)
+def named(name: str) -> Named | None:
+    """*name* taken apart; None where no word of it names anything ("the other four")."""
+    first, rest = _cut(_words(name))
+    kept = [word for word in first if _names(word)]
+    if len(kept) > 1 and kept[-1] in alike().forms:
+        kept.pop()
+    kept = kept or first[-1:]
+    if not kept or not _names(kept[-1]):
+        return None
+    telling = (word for word in rest if _names(word))
+    # A number or a letter behind the name tells it from its neighbours: "valve 3".
+    numbers = (word for word in first if _numbers(word))
+    return Named(kept[-1], frozenset((*kept, *telling, *numbers)))
+
+
+def names_of(part: Part) -> tuple[Named, ...]:
+    """What the part is called, and what else it was called when it was spoken of; its name first."""
+    called = [named(part.name), *(n for words in part.heard_as for n in _called(words))]
+    return tuple(dict.fromkeys(name for name in called if name is not None))
+
+
+def likeness(one: Named, other: Named) -> float:
+    """1 for the same words, from SAME where one name only leaves words out, NEARLY where it sounds like it."""
+    if one.words == other.words or _run_together(one, other):
+        return 1.0
+    one, other = _compound(one, other), _compound(other, one)
+    mine, yours = one.words - other.words, other.words - one.words
+    if one.head != other.head:
+        return _sounding(one, other)
+    if _clash(mine, yours):
+        return 0.0
+    share = len(one.words & other.words) / len(one.words | other.words)
+    if not mine or not yours:
+        return 0.6 + 0.4 * share
+    if all(any(near(a, b) for b in yours) for a in mine):
+        return NEARLY
+    return min(NEARLY, 0.9 * share)
+
+
+def near(one: str, other: str) -> bool:
+    """Whether two words are spelt or sound alike: what a recogniser may take one for the other."""
+    if abs(len(one) - len(other)) > 2 or min(len(one), len(other)) < 4:
+        return False
+    return SequenceMatcher(None, one, other).ratio() >= _LETTERS
+
+
+def telling_words(texts: Iterable[str]) -> frozenset[str]:
+    """The words of *texts* by which one group of a set may be told from another."""
+    words = (word for text in texts for word in _words(text))
+    return frozenset(word for word in words if len(word) > 2 and word not in alike().common and _names(word))
+
+
+def opposed(one: Iterable[str], other: Iterable[str]) -> bool:
+    """Whether two sets of words hold both sides of a pair: front and rear."""
+    return _clash(frozenset(one), frozenset(other))
+
+
+def _clash(mine: frozenset[str], yours: frozenset[str]) -> bool:
+    if any(map(_numbers, mine)) and any(map(_numbers, yours)):
+        return True
+    sides = _sides()
+    mine_sides = {sides[word] for word in mine if word in sides}
+    return any(
+        group == sides[word][0] and at != sides[word][1]
+        for word in yours
+        if word in sides
+        for group, at in mine_sides
+    )
+
+
+@cache
+def _sides() -> dict[str, tuple[int, int]]:
+    """Word → its group of opposites and its place in it; big and large stand at one place."""
+    alikes = {"large": "big", "little": "small", "back": "rear", "inside": "inner", "outside": "outer"}
+    return {
+        word: (group, words.index(alikes.get(word, word)))
+        for group, words in enumerate(alike().opposites)
+        for word in words
+    }
+
+
+def _sounding(one: Named, other: Named) -> float:
+    rest_alike = one.words - {one.head} == other.words - {other.head}
+    return NEARLY if rest_alike and near(one.head, other.head) else 0.0
+
+
+def _run_together(one: Named, other: Named) -> bool:
+    """``lampholder`` and ``lamp holder``."""
+    short, long = sorted((one, other), key=lambda name: len(name.words))
+    if len(short.words) != 1 or len(long.words) != 2 or not short.head.endswith(long.head):
+        return False
+    (first,) = long.words - {long.head} or {long.head}
+    return short.head == first + long.head
+
+
+def _compound(one: Named, other: Named) -> Named:
+    """``handrail`` beside ``rail``: the word taken apart, so that the two have one head."""
+    before = one.head.removesuffix(other.head)
+    if before == one.head or len(before) < 3 or len(other.head) < 4:
+        return one
+    return Named(other.head, (one.words - {one.head}) | {before, other.head})
+
+
+def _called(words: str) -> Iterator[Named | None]:
+    """The name a piece of speech begins with, and what stands behind "calls"."""
+    if len(words) > _TOO_MANY:
+        return
+    yield named(words)
+    spoken = _words(words)
+    for at, word in enumerate(spoken):
+        if word in alike().calls:
+            yield named(" ".join(spoken[at + 1 :]))
+
+
+def _cut(words: list[str]) -> tuple[list[str], list[str]]:
+    """The words of the name itself, and those behind that only tell it apart."""
+    ends = _ends()
+    while len(words) > 1 and not _names(words[0]) and not _numbers(words[0]) and words[0] not in ends:
+        words = words[1:]
+    while len(words) > 2 and words[1] == "of" and words[0] in alike().measures:
+        words = words[2:]
+    at = next((at for at, word in enumerate(words) if word in ends and at), len(words))
+    if words[:at] and not any(_names(word) for word in words[:at]) and words[at : at + 1] == ["of"]:
+        return _cut(words[at + 1 :])  # "two of the lamps", "a load of bars"
+    return words[:at], words[at + 1 :]
+
+
+@cache
+def _ends() -> frozenset[str]:
+    return alike().ends | frozenset(wording().name_ends_before) | {","}
+
+
+def _numbers(word: str) -> bool:
+    """A number or a letter, as in "valve 3"; the article is neither."""
+    return word.isdigit() or (len(word) == 1 and word not in alike().no_name)
+
+
+def _names(word: str) -> bool:
+    return word not in alike().no_name and word not in _ends() and word not in _counts() and word.isalpha() and len(word) > 1
+
+
+@cache
+def _counts() -> frozenset[str]:
+    tens = "twenty thirty forty fifty sixty seventy eighty ninety hundred thousand"
+    teens = "thirteen fourteen fifteen sixteen seventeen eighteen nineteen"
+    return frozenset((*wording().counts, *tens.split(), *teens.split()))
+
+
+@lru_cache(maxsize=65536)
+def _folded_words(text: str) -> tuple[str, ...]:
+    plain = text.casefold().replace("’", "'").replace("-", " ")
+    words = re.findall(r"[a-z0-9]+(?:/[0-9]+)?|'[a-z]+|,", plain)
+    return tuple(word if word.startswith("'") else fold(word) for word in words)
+
+
+def _words(text: str) -> list[str]:
+    return [word for word in _folded_words(text) if word != "'s"]
