@@ -15,7 +15,10 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from notepipe import __version__
+from notepipe.cli_due import calendar, due, kept, promise
 from notepipe.cli_history import check, history, list_, update
+from notepipe.cli_letters import issue, issued
+from notepipe.cli_questions import answer, questions
 from notepipe.cli_review import add, correct, review
 from notepipe.cli_shared import (
     PATH,
@@ -31,6 +34,7 @@ from notepipe.cli_shared import (
     show,
     talk,
 )
+from notepipe.cli_standing import caution_off, caution_on, close, reopen
 from notepipe.errors import NotepipeError, NotFound
 
 if TYPE_CHECKING:
@@ -158,7 +162,8 @@ def jobs(shop_folder: Path | None) -> None:
         now = register_of(ledger, name)
         waits = f", {count(now.waiting, 'record')} to review" if now.waiting else ""
         stand = f"{count(len(now.notes), 'note')}, {count(len(now.parts), 'part')} confirmed{waits}"
-        show([f"{name}  {now.client}: {now.what} ({stand})"])
+        closed = f", closed: {now.closed}" if now.closed is not None else ""
+        show([f"{name}  {now.client}: {now.what} ({stand}{closed})"])
     if not ledger.jobs():
         talk("No job yet. Run: notepipe job NAME --client CLIENT --what WHAT")
 
@@ -297,5 +302,7 @@ def _model_lines() -> Iterator[str]:
         yield f"    {model.about} {model.speed[:1].upper()}{model.speed[1:]}."
 
 
-for _command in (review, add, correct, update, list_, history, check):
+for _command in (review, add, correct, caution_off, caution_on, questions, answer):
+    notepipe.add_command(_command)
+for _command in (update, issue, issued, list_, promise, kept, due, calendar, history, check, close, reopen):
     notepipe.add_command(_command)

@@ -8,6 +8,7 @@ from typing import Any
 from notepipe.draft import Part
 from notepipe.entries import (
     CautionOff,
+    CautionOn,
     Entry,
     JobClosed,
     JobOpened,
@@ -266,7 +267,10 @@ def _promise(table: _Table, entry: Entry, body: PromiseNoted) -> None:
     before = table.promises.get(body.promise)
     moved = (*before.moved, before.noted.due) if before and before.noted.due != body.due else ()
     kept = moved or (before.moved if before else ())
-    table.promises[body.promise] = PromiseNow(noted=body, by=entry.who, at=entry.at, moved=kept)
+    first = before.first_said if before else body.said_on
+    table.promises[body.promise] = PromiseNow(
+        noted=body, by=entry.who, at=entry.at, moved=kept, first_said=first
+    )
 
 
 def _promise_settled(table: _Table, entry: Entry, body: PromiseSettled) -> None:
@@ -298,6 +302,15 @@ def _caution_off(table: _Table, _: Entry, body: CautionOff) -> None:
     if part is not None:
         without = _without(part.part, part.cautions_off)
         table.parts[body.tag] = part.model_copy(update={"part": without})
+
+
+def _caution_on(table: _Table, _: Entry, body: CautionOn) -> None:
+    part = table.parts.get(body.tag)
+    if part is not None:
+        off = tuple(caution for caution in part.cautions_off if caution != body.caution.id)
+        others = _without(part.part, (body.caution.id,))
+        shown = others.model_copy(update={"cautions": (*others.cautions, body.caution)})
+        table.parts[body.tag] = part.model_copy(update={"part": shown, "cautions_off": off})
 
 
 def _picture(table: _Table, _: Entry, body: PictureAttached) -> None:
@@ -341,6 +354,7 @@ _STEPS: dict[type, _Step] = {
     PriceNoted: _price,
     PriceReleased: _released,
     CautionOff: _caution_off,
+    CautionOn: _caution_on,
     PictureAttached: _picture,
     PictureRemoved: _no_picture,
     JobClosed: _closed,

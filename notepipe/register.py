@@ -127,6 +127,8 @@ class PromiseNow(Frozen):
     by: str
     at: str
     moved: tuple[str, ...] = ()
+    first_said: str = ""
+    """The day it was promised first, ISO 8601."""
     settled_on: str | None = None
     """ISO 8601; None while it is waited for."""
     settled_at: str | None = None

@@ -9,9 +9,10 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
+from notepipe.closing import refuse_where_closed
 from notepipe.draft import Draft, Note
 from notepipe.entries import Entry, NoteTaken
-from notepipe.errors import BadRecording
+from notepipe.errors import BadRecording, NotepipeError
 from notepipe.jobs import entries_of
 from notepipe.shop import Shop
 from notepipe.transcript import Frozen, Transcript
@@ -71,6 +72,7 @@ class Desk:
         recording = open_recording(path)
         if before := _taken(entries_of(self._ledger, self._job), recording.sha256):
             return Taken(entry=before, fresh=False)
+        refuse_where_closed(entries_of(self._ledger, self._job))  # Before minutes of hearing.
         trade = _trade_of(self._shop)
         transcript = _heard(recording, hearing, self._shop, progress)
         _remember(recording, hearing, self._shop, transcript)
@@ -91,6 +93,26 @@ class Desk:
         before = _taken(entries_of(self._ledger, self._job), recording.sha256)
         assert before is not None
         return Taken(entry=before, fresh=False)
+
+
+def words_of(shop: Shop, recording: str, text: str) -> Transcript:
+    """The timed words of a note taken before, whose text is *text*; the text alone where they are gone."""
+    from notepipe.hearing import TextEar
+    from notepipe.recording import open_recording
+
+    for path in sorted(shop.transcripts.glob(f"{recording}.*.json")):
+        try:
+            heard = Transcript.model_validate_json(path.read_text(encoding="utf-8"))
+        except (ValidationError, UnicodeDecodeError):
+            continue  # Written by another version, or cut.
+        if heard.text == text:
+            return heard
+    try:
+        kept = open_recording(shop.recording(recording))
+        read = TextEar().hear(kept) if kept.kind == "text" else None
+    except NotepipeError:
+        read = None
+    return read if read is not None and read.text == text else Transcript(text=text)
 
 
 def _taken(entries: tuple[Entry, ...], sha256: str) -> Entry | None:

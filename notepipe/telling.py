@@ -125,7 +125,7 @@ def _promise_words(body: PromiseNoted) -> Iterator[str]:
 
 
 def _promise_settled(body: PromiseSettled) -> str:
-    return f"{body.promise} {body.how} on {body.on}{f': {body.remark}' if body.remark else ''}"
+    return f"settled {body.promise}: {body.how} on {body.on}{f', {body.remark}' if body.remark else ''}"
 
 
 def _price(body: PriceNoted) -> str:

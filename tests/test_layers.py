@@ -18,9 +18,9 @@ STEPS = (
     "promises recording transcript",
     "windows agreement captions weights whisper hearing",
     "working_days draft reading",
-    "errands entries closing changing review ledger register folding asking adding papers",
-    "showing telling story jobs taking answers terminal player",
-    "cli_shared cli_review cli_history cli",
+    "errands entries closing changing review ledger register folding promising due asking heeding adding papers",
+    "showing heard_promises agenda telling choosing enquiries story issuing jobs taking answers terminal player",
+    "cli_shared cli_review cli_due cli_history cli_questions cli_letters cli_standing cli",
 )
 LINE = [module for step in STEPS for module in step.split()]
 OWNERS = {
@@ -30,11 +30,14 @@ OWNERS = {
     "spacy": ("reading",),
     "onnxruntime": ("reading",),
     "tokenizers": ("reading",),
+    "dateutil": ("reading",),
+    "holidays": ("working_days",),
+    "icalendar": ("papers",),
     "sqlalchemy": ("ledger",),
     "sqlite3": ("ledger",),
     "rfc8785": ("ledger",),
     "jinja2": ("papers",),
-    "click": ("cli", "cli_shared", "cli_review", "cli_history"),
+    "click": ("cli", "cli_shared", "cli_due", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing"),
 }
 HEAVY = (
     "spacy",
@@ -45,6 +48,8 @@ HEAVY = (
     "av",
     "numpy",
     "jinja2",
+    "holidays",
+    "icalendar",
     "pint",
 )
 FILES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")

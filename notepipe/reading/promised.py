@@ -24,6 +24,8 @@ from notepipe.working_days import WorkingDays
 IN_HOUSE = "in-house"
 CLIENT = "client"
 _FIRST_PERSON = {"i", "we", "us", "ourselves", "myself"}
+_FEW = 4
+"""Tokens of a sentence that can only go on from the one before: "six to eight weeks"."""
 _COUNTED = ("days", "weeks", "months", "working days")
 
 
@@ -51,6 +53,8 @@ class Setting(NamedTuple):
     on: date
     working: WorkingDays
     vendors: tuple[str, ...] = ()
+    who: str | None = None
+    """Who promised it, where that is known beforehand."""
 
 
 def promised(transcript: Transcript, draft: Draft, trade: Trade, setting: Setting) -> tuple[Promised, ...]:
@@ -131,6 +135,8 @@ class _Listener:
         return self.tokens[tokens[0]].at, self.tokens[tokens[1]].end
 
     def _who(self, at: Deadline) -> tuple[str | None, tuple[Doubt, ...]]:
+        if self.setting.who is not None:
+            return self.setting.who, ()
         first, last = self.spoken.sentence(at)
         start, end = self._characters((first, last))
         sentence = self.transcript.text[start:end].casefold()
@@ -145,10 +151,17 @@ class _Listener:
             who = IN_HOUSE
         if who is None:
             return None, (Doubt(field="who", why="nobody was named"),)
+        if who == by and not (vendor or nearest) and last - first > _FEW and not self._spoken_in(first, last):
+            return who, (Doubt(field="who", why="named in the sentence before"),)
         if vendor is None and by not in (None, who, IN_HOUSE):
             why = "the words beside it name one, the decision on the part another"
             return who, (Doubt(field="who", why=why, other=by),)
         return who, ()
+
+    def _spoken_in(self, first: int, last: int) -> list[_Told]:
+        """What the draft has from these tokens."""
+        start, end = self._characters((first, last))
+        return [told for told in self.told if told.at < end and start < told.end]
 
     def _asks_client(self, start: int, end: int) -> bool:
         """Whether the sentence asks the client for something, and so sets the client the day."""
@@ -161,13 +174,11 @@ class _Listener:
         Records that rest on the very same words share the promise.
         """
         first, last = self.spoken.sentence(at)
-        start, end = self._characters((first, last))
-        near = [told for told in self.told if told.at < end and start < told.end]
+        near = self._spoken_in(first, last)
         if not near and first:
             number = self.tokens[first].sentence - 1
             before = [token.i for token in self.tokens if token.sentence == number]
-            start, end = self._characters((before[0], before[-1]))
-            near = [told for told in self.told if told.at < end and start < told.end]
+            near = self._spoken_in(before[0], before[-1])
         if not near:
             return []
         here, there = self._characters((at.first, at.end - 1))
