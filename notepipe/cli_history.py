@@ -103,20 +103,28 @@ def _write(paper: str, write: Write, job: str, told: dict[str, Any], *, since: b
 
 @click.command()
 @click.argument("job_name", metavar="JOB")
-@click.option("--part", "tag", metavar="TAG", help="Only what concerns the part or question with this tag.")
+@click.option("--part", metavar="TAG", help="Only what concerns the part with this tag.")
+@click.option("--question", metavar="TAG", help="Only what concerns the question with this tag.")
+@click.option("--person", metavar="NAME", help="Only what this person did, or answered.")
+@click.option("--day", metavar="DAY", help="Only what was done on this day, as 2026-11-25.")
 @shop_option
-def history(job_name: str, tag: str | None, shop_folder: Path | None) -> None:
+def history(job_name: str, shop_folder: Path | None, **told: Any) -> None:
     """Tell the history of a JOB: who decided what, when, from which words, and what it was before.
+
+    Several of the options together tell only what fits all of them.
 
     \b
     Examples:
       notepipe history tram-7
       notepipe history tram-7 --part 003
+      notepipe history tram-7 --person "Ada Fenn" --day 2026-11-25
     """
+    from notepipe.choosing import Wanted
     from notepipe.jobs import entries_of
     from notepipe.story import history_lines
 
-    show(history_lines(entries_of(ledger_of(shop_of(shop_folder)), job_name), tag))
+    entries = entries_of(ledger_of(shop_of(shop_folder)), job_name)
+    show(history_lines(entries, Wanted(**told)))
 
 
 @click.command()

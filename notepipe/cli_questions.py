@@ -115,7 +115,7 @@ def _given(register: Register, tag: str, words: str, hand: Hand, told: dict[str,
     asked = register.question(tag).question.to
     return Given(
         answer=words,
-        by=told["by"] or ("client" if asked == "client" else hand.who),
+        by=told["by"] or ("the client" if asked == "client" else hand.who),
         on=told["on"] or hand.at[:10],
         way=told["way"],
         again=told["again"],

@@ -66,7 +66,9 @@ def _stands(register: Register, question: QuestionNow, today: date, in_words: In
     told = f"; {asked}" if question.question.to == "client" or letters else ""
     answer = question.answer
     if answer is None:
-        yield f"open for {count(days_ago(first, today), 'day')}, since {in_words(first)}{told}"
+        days = days_ago(first, today)
+        age = count(days, "day") if days else "today"
+        yield f"open since {in_words(first)} ({age}){told}"
         return
     way = f", {answer.way}" if answer.way else ""
     yield f"answered on {in_words(answer.on)} by {answer.by}{way}: “{answer.text}”"

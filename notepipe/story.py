@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from notepipe.changing import decision_in_words, size_in_words
+from notepipe.choosing import Wanted, chosen
 from notepipe.draft import Part, Question
 from notepipe.entries import (
     Body,
@@ -18,9 +19,8 @@ from notepipe.entries import (
     RecordDropped,
     RecordPutOff,
 )
-from notepipe.errors import NotFound, nearest
 from notepipe.showing import clock, count, records, said, wrapped
-from notepipe.telling import deed, grounds, tags_of
+from notepipe.telling import deed, grounds
 
 Drafts = Mapping[str, NoteTaken]
 """The notes taken, by the hash of their recording."""
@@ -28,33 +28,24 @@ Passage = tuple[float | None, float | None, str]
 Tagged = PartConfirmed | QuestionConfirmed
 
 
-def history_lines(entries: Sequence[Entry], tag: str | None = None) -> Iterator[str]:
-    """Every entry in order, or only those about the part or question *tag* and the notes it came from.
+def history_lines(entries: Sequence[Entry], wanted: Wanted | None = None) -> Iterator[str]:
+    """Every entry in order, or only those that are *wanted*.
 
-    Raises NotFound where no entry has that tag.
+    Raises what ``chosen`` raises.
     """
     drafts = {e.body.recording: e.body for e in entries if isinstance(e.body, NoteTaken)}
-    told = entries if tag is None else _about(entries, tag)
+    told = entries if wanted is None else chosen(entries, wanted)
     for entry in told:
         yield f"{entry.number:>3}  {entry.at[:10]} {entry.at[11:16]}  {entry.who} {_deed(entry.body)}"
         yield from wrapped(_grounds(entry.body, drafts), " " * 8)
-    yield f"     {entries[-1].number} entries, the last {entries[-1].hash[:12]}"
+    some = f"{len(told)} of " if len(told) < len(entries) else ""
+    yield f"     {some}{len(entries)} entries, the last {entries[-1].hash[:12]}"
 
 
-def _about(entries: Sequence[Entry], tag: str) -> list[Entry]:
-    tags = frozenset().union(*(tags_of(e.body) for e in entries))
-    if tag not in tags:
-        raise NotFound(f"job {entries[0].job}", f"nothing has the tag '{tag}'", nearest(tag, tags or {"–"}))
-    mine = [e.body for e in entries if tag in tags_of(e.body)]
-    # What was put off before it was confirmed, and the taking of its note, belong to its story as well.
-    names = {(body.recording, body.record) for body in mine if isinstance(body, Tagged)}
-    return [e for e in entries if e.body in mine or _leads_to(e.body, names)]
-
-
-def _leads_to(body: Body, names: set[tuple[str, str]]) -> bool:
-    if isinstance(body, NoteTaken):
-        return body.recording in {recording for recording, _ in names}
-    return isinstance(body, RecordPutOff) and (body.recording, body.record) in names
+def told(entries: Sequence[Entry]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+    """For each entry what was done, and the lines that stand under it."""
+    drafts = {e.body.recording: e.body for e in entries if isinstance(e.body, NoteTaken)}
+    return tuple((_deed(entry.body), tuple(_grounds(entry.body, drafts))) for entry in entries)
 
 
 def _deed(body: Body) -> str:

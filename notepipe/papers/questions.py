@@ -9,6 +9,7 @@ from notepipe.asking import is_about, still_waiting, waits, words_of
 from notepipe.days import ago, days_ago
 from notepipe.draft import Decision, Part
 from notepipe.papers.actions import said
+from notepipe.papers.layout import hold
 from notepipe.papers.letter import Letter
 from notepipe.papers.phrases import counted
 from notepipe.register import QuestionNow, Register
@@ -80,8 +81,8 @@ def with_ages(asked: tuple[Asked, ...], register: Register, letter: Letter) -> t
 def _aged(one: Asked, at: str | None, letter: Letter) -> Asked:
     if at is None:
         return one
-    age = ago(days_ago(at, date.fromisoformat(letter.today))) if letter.today else ""
-    return one.model_copy(update={"first": letter.day(at), "age": age})
+    days = days_ago(at, date.fromisoformat(letter.today)) if letter.today else 0
+    return one.model_copy(update={"first": hold(letter.day(at)), "age": hold(ago(days)) if days else ""})
 
 
 def number_for(tag: str, asked: tuple[Asked, ...]) -> int | None:

@@ -9,7 +9,7 @@ from notepipe.papers.letter import Letter
 from notepipe.papers.phrases import counted, is_many, subject
 from notepipe.papers.questions import ISSUED, answered_by_client, number_for, worded
 from notepipe.papers.sections import Line, Section, Waits, place_of, sectioned, text_of
-from notepipe.register import AnswerNow, IssuedNow, PartNow, QuestionNow, Register
+from notepipe.register import AnswerNow, IssuedNow, PartNow, Register
 from notepipe.trade.wording import wording
 from notepipe.transcript import Frozen
 
@@ -116,7 +116,8 @@ def _gone(then: Register, register: Register) -> Iterator[Gone]:
 def _answers(then: Register, register: Register, letter: Letter) -> Iterator[Answered]:
     """First what was answered since, then what the client was asked and need not answer any more."""
     before = {question.tag: question for question in then.questions}
-    now = {question.tag: question for question in register.questions}
+    now = {question.tag for question in register.questions}
+    asked = {tag for issued in register.issued for tag in issued.asked}
     for question in register.questions:
         was = before.get(question.tag)
         told = question.answer
@@ -126,9 +127,8 @@ def _answers(then: Register, register: Register, letter: Letter) -> Iterator[Ans
             yield Answered(
                 question=worded(question), date=hold(letter.day(told.on)), words=_quoted(told.text)
             )
-        elif _was_asked(question):
+        elif question.tag in asked:
             yield Answered(question=worded(question))
-    asked = {tag for issued in register.issued for tag in issued.asked}
     for question in then.open_questions:
         if question.tag in asked and question.tag not in now:
             yield Answered(question=worded(question))
@@ -138,10 +138,6 @@ def by_client(answer: AnswerNow, client: str) -> bool:
     """Whether the client gave it: by that word, or by name. What others said is not quoted to a client."""
     by = answer.by.casefold().strip()
     return by.startswith((*wording().the_client, client.casefold()))
-
-
-def _was_asked(question: QuestionNow) -> bool:
-    return bool(question.asked_in)
 
 
 def _quoted(text: str) -> str:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from notepipe.choosing import Wanted
 from notepipe.draft import Decision, Doubt, Draft, Note, Part, Question, Quote, Size
 from notepipe.entries import (
     Body,
@@ -59,10 +60,10 @@ CONFIRMED = PartConfirmed(
 )  # fmt: skip
 
 
-def story(*bodies: Body, tag: str | None = None) -> str:
+def story(*bodies: Body, **wanted: str) -> str:
     ledger = Ledger(None)
     ledger.append("tram-7", ADA, JobOpened(name="tram-7", client="Fennimore", what="Tram 7"), TAKEN, *bodies)
-    return "\n".join(history_lines(ledger.entries("tram-7"), tag))
+    return "\n".join(history_lines(ledger.entries("tram-7"), Wanted(**wanted)))
 
 
 def test_the_history_tells_who_when_what_from_which_words_and_what_it_was() -> None:
@@ -108,9 +109,9 @@ def test_a_passage_within_another_is_told_once_but_the_same_words_said_twice_are
 def test_the_history_of_one_tag_leaves_the_others_out_but_not_what_led_to_it() -> None:
     other = QuestionConfirmed(recording=SHA, record="q1", tag="Q01", question=COLOUR)
     later = RecordPutOff(recording=SHA, record="p1")
-    text = story(later, CONFIRMED, other, tag="001")
+    text = story(later, CONFIRMED, other, part="001")
     assert "put p1 off" in text
     assert "took walk.m4a" in text
     assert "Q01" not in text
     with pytest.raises(NotFound, match="Did you mean 'Q01'"):
-        story(other, tag="Q1")
+        story(other, question="Q1")
