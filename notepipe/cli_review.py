@@ -39,12 +39,15 @@ def review(
       notepipe review tram-7 walk-1.m4a --as "Ada Fenn" --all-without-a-doubt
     """
     from notepipe.answers import Recorded, read_answers
-    from notepipe.jobs import job_and_note
+    from notepipe.closing import refuse_where_closed
+    from notepipe.jobs import entries_of, job_and_note
 
     shop = shop_of(shop_folder)
     who = reviewer_of(shop, person)
     ledger = ledger_of(shop)
-    room = _Room(shop, ledger, *job_and_note(ledger, job_name, note), who)
+    job, note = job_and_note(ledger, job_name, note)
+    refuse_where_closed(entries_of(ledger, job))
+    room = _Room(shop, ledger, job, note, who)
     if told["answers"]:
         room.play_back(read_answers(told["answers"]))
     elif told["all_"]:
@@ -149,18 +152,27 @@ class _Room:
 
     def __init__(self, shop: Shop, ledger: Ledger, job: str, note: str | None, who: str) -> None:
         self._shop, self._ledger, self._job, self._note, self._who = shop, ledger, job, note, who
+        self._rows: tuple[Any, ...] | None = None
 
     def sittings(self) -> tuple[Sitting, ...]:
         from notepipe.jobs import register_of, sittings
 
-        return sittings(register_of(self._ledger, self._job), self._note)
+        found = sittings(register_of(self._ledger, self._job), self._note)
+        return tuple(one.model_copy(update={"caution_rows": self._cautions()}) for one in found)
 
     def keep(self, sitting: Sitting, answer: Answer) -> tuple[Body, ...]:
         from notepipe.jobs import keep_answer
         from notepipe.ledger import Hand
 
         hand = Hand(who=self._who, at=now())
-        return keep_answer(self._ledger, self._job, hand, sitting.recording, answer)
+        return keep_answer(self._ledger, self._job, hand, sitting.recording, answer, self._cautions())
+
+    def _cautions(self) -> tuple[Any, ...]:
+        from notepipe.trade import load_trade
+
+        if self._rows is None:
+            self._rows = load_trade(self._shop.packs()).cautions
+        return self._rows
 
     def play_back(self, recorded: Sequence[Any]) -> None:
         from notepipe.answers import play_back
