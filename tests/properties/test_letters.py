@@ -1,4 +1,4 @@
-"""Whatever a job holds: a letter sent again unchanged says so, and a question is asked until it is answered."""
+"""Whatever a job holds: a letter sent twice unchanged says so, and a question is asked until answered."""
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
