@@ -13,7 +13,7 @@ from notepipe.entries import Body
 from notepipe.errors import BadAnswer, NotFound
 from notepipe.reading.plausibility import cautions_of
 from notepipe.register import NoteNow, Register
-from notepipe.review import Confirm, Sitting, entries_for, refuse_unread
+from notepipe.review import NEW, Confirm, Sitting, entries_for, refuse_unread
 from notepipe.trade.cautions import CautionRow
 from notepipe.transcript import Frozen
 
@@ -55,7 +55,7 @@ def addition(sitting: Sitting, transcript: str, added: Added, cautions: Sequence
     table = sitting.model_copy(
         update={"draft": Draft(note=sitting.draft.note, parts=(part,)), "reviewed": frozenset()}
     )
-    (body,) = entries_for(table, Confirm(record="p1", acknowledged=added.acknowledged))
+    (body,) = entries_for(table, Confirm(record="p1", acknowledged=added.acknowledged, onto=NEW))
     number = 1 + sum(name.startswith("added-") for name in sitting.reviewed)
     return body.model_copy(update={"record": f"added-{number}", "how": BY_HAND})
 

@@ -6,6 +6,8 @@
     do = "confirm"                      # confirm, split, drop, put off, confirm all without a doubt
     fields = { quantity = "8" }         # what is put right
     settles = ["metal"]                 # doubts that are right as they stand
+    onto = "004"                        # the part on file it speaks of, or "new"; else as it was matched
+    answers = { Q01 = "burgundy" }      # open questions it answers; "" keeps the words that were said
 
 A record with a doubt that its answer neither puts right nor settles is left open.
 """
@@ -21,7 +23,19 @@ from pydantic import BaseModel, ConfigDict, model_validator
 from notepipe.draft import Part, Question
 from notepipe.entries import Body
 from notepipe.errors import BadAnswer, NotepipeError, NotFound
-from notepipe.review import Answer, Confirm, ConfirmAll, Drop, Group, PutOff, Sitting, Split, open_doubts
+from notepipe.review import (
+    NEW,
+    Answer,
+    Confirm,
+    ConfirmAll,
+    Drop,
+    Group,
+    PutOff,
+    Sitting,
+    Split,
+    match_doubt,
+    open_doubts,
+)
 from notepipe.toml import read_toml
 
 
@@ -42,6 +56,8 @@ class Recorded(BaseModel):
     uneven: bool = False
     acknowledged: tuple[str, ...] = ()
     reason: str | None = None
+    onto: str | None = None
+    answers: dict[str, str] = {}
 
     @model_validator(mode="after")
     def _names_something(self) -> Recorded:
@@ -102,14 +118,34 @@ def answer_to(sitting: Sitting, name: str, recorded: Recorded) -> Answer:
     spoken_of = {*recorded.settles, *recorded.fields, *(f for g in recorded.groups for f in g.fields)}
     if recorded.groups:
         spoken_of.add("quantity")
-    if left := open_doubts(sitting.record(name), spoken_of):
+    onto = recorded.onto or _as_matched(sitting, name, recorded)
+    where = match_doubt(sitting, name) if onto is None else None
+    if left := (*((where,) if where else ()), *open_doubts(sitting.record(name), spoken_of)):
         what = f"left open, in doubt: {'; '.join(f'{doubt.field}: {doubt.why}' for doubt in left)}"
         raise BadAnswer(f"{recorded.what} ({sitting.file} {name})", what, "Review it by hand.")
     if recorded.do == "split":
         return Split(
-            record=name, groups=recorded.groups, acknowledged=recorded.acknowledged, uneven=recorded.uneven
+            record=name,
+            groups=recorded.groups,
+            acknowledged=recorded.acknowledged,
+            uneven=recorded.uneven,
+            onto=onto,
         )
-    return Confirm(record=name, fields=recorded.fields, acknowledged=recorded.acknowledged)
+    return Confirm(
+        record=name,
+        fields=recorded.fields,
+        acknowledged=recorded.acknowledged,
+        onto=onto,
+        answers=recorded.answers,
+    )
+
+
+def _as_matched(sitting: Sitting, name: str, recorded: Recorded) -> str | None:
+    """The tag that was proposed in doubt, where the answer settles that as it stands."""
+    match = sitting.match(name)
+    if match is None or match.doubt is None or "match" not in recorded.settles:
+        return None
+    return match.tag or NEW
 
 
 def _fits(record: Part | Question, recorded: Recorded) -> bool:

@@ -108,9 +108,7 @@ def _condition(on_file: Part, drafted: Part) -> Iterator[Difference]:
     if more:
         text = "; ".join((*on_file.condition, *more))
         was = "; ".join(on_file.condition) or None
-        yield Difference(
-            field="condition", kind="adds", was=was, now=text, now_said=saying(drafted, more[0])
-        )
+        yield Difference(field="condition", kind="adds", was=was, now=text, now_said=saying(drafted, more[0]))
 
 
 def news(known: Sequence[str], said: Sequence[str]) -> tuple[str, ...]:

@@ -122,5 +122,3 @@ def _answer(offer: Offer) -> Row:
         "answer": offer.answer,
         "quote": offer.answer,
     }
-
-

@@ -69,7 +69,9 @@ def _says_more(decision: Decision, on_file: Part) -> bool:
     if not rests:
         return True
     who = [d.by for d in on_file.decisions if d.by]
-    return any(telling_words([rest]) - telling_words([on_file.name, *on_file.heard_as, *who]) for rest in rests)
+    return any(
+        telling_words([rest]) - telling_words([on_file.name, *on_file.heard_as, *who]) for rest in rests
+    )
 
 
 def replies_in(text: str) -> tuple[ReplyRow, ...]:

@@ -16,7 +16,7 @@ _COUNT, _METAL, _PLACE, _ACTIONS, _WORDS, _SIZES = 0.3, 0.1, 0.15, 0.25, 0.2, 0.
 _OTHER_NAME = 0.95
 """What a nickname counts beside the name itself."""
 _OPPOSED = 0.3
-"""What it costs that one was called the front one and the other the rear one, whatever else they were called."""
+"""What it costs that one was called the front one and the other the rear one."""
 
 
 class Traits:

@@ -63,8 +63,17 @@ def sittings(register: Register, note: str | None) -> tuple[Sitting, ...]:
     return tuple(register.sitting(one) for one in notes)
 
 
-def keep_answer(ledger: Ledger, job: str, hand: Hand, recording: str, answer: Answer) -> tuple[Body, ...]:
+def keep_answer(
+    ledger: Ledger,
+    job: str,
+    hand: Hand,
+    recording: str,
+    answer: Answer,
+    cautions: Sequence[CautionRow] = (),
+) -> tuple[Body, ...]:
     """Append what *answer* makes of the note as it stands in that moment. Raises BadAnswer.
+
+    *cautions* are looked at again for a part that the record is laid on.
 
     Of two people who answer the same record at once the second is told that it is settled.
     """
@@ -72,7 +81,8 @@ def keep_answer(ledger: Ledger, job: str, hand: Hand, recording: str, answer: An
     def bodies(entries: tuple[Entry, ...]) -> Sequence[Body]:
         register = fold(entries)
         note = next(n for n in register.notes if n.recording == recording)
-        return entries_for(register.sitting(note), answer)
+        sitting = register.sitting(note).model_copy(update={"caution_rows": tuple(cautions)})
+        return entries_for(sitting, answer)
 
     return tuple(entry.body for entry in ledger.decide(job, hand, bodies))
 
@@ -99,6 +109,21 @@ def add_part(
         return (addition(register.sitting(note), note.transcript, told[1], cautions),)
 
     return tuple(entry.body for entry in ledger.decide(job, hand, bodies))
+
+
+def keep_made(
+    ledger: Ledger, job: str, hand: Hand, make: Callable[[Register], Sequence[Body]]
+) -> tuple[Body, ...]:
+    """Append what *make* makes of what stands in *job* in that moment. Raises NotFound for no such job."""
+    return keep_from_entries(ledger, job, hand, lambda entries: make(fold(entries)))
+
+
+def keep_from_entries(
+    ledger: Ledger, job: str, hand: Hand, make: Callable[[tuple[Entry, ...]], Sequence[Body]]
+) -> tuple[Body, ...]:
+    """Append what *make* makes of the entries of *job* as they are then. Raises NotFound for no such job."""
+    entries_of(ledger, job)
+    return tuple(entry.body for entry in ledger.decide(job, hand, make))
 
 
 def paper_written(ledger: Ledger, job: str, hand: Hand, paper: PaperWritten) -> None:

@@ -54,7 +54,7 @@ def names_of(part: Part) -> tuple[Named, ...]:
 
 
 def likeness(one: Named, other: Named) -> float:
-    """1 for the same words, from SAME where one name only leaves words out, NEARLY where it sounds like it."""
+    """1 for the same words, from SAME where one only leaves words out, NEARLY where it sounds like it."""
     if one.words == other.words or _run_together(one, other):
         return 1.0
     one, other = _compound(one, other), _compound(other, one)
@@ -170,7 +170,12 @@ def _numbers(word: str) -> bool:
 
 
 def _names(word: str) -> bool:
-    return word not in alike().no_name and word not in _ends() and word not in _counts() and word.isalpha() and len(word) > 1
+    return word not in _nameless() and word.isalpha() and len(word) > 1
+
+
+@cache
+def _nameless() -> frozenset[str]:
+    return alike().no_name | _ends() | _counts()
 
 
 @cache

@@ -12,13 +12,13 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from notepipe.assigning import assigned
-from notepipe.comparing import Difference, against
 from notepipe.changing import decision_in_words
-from notepipe.draft import Doubt, Draft, Part
+from notepipe.comparing import Difference, against
+from notepipe.draft import Doubt, Draft, Part, Question
 from notepipe.entries import Against
-from notepipe.fitting import MARGIN, Traits, fit, traits_of
 from notepipe.finding import as_it_was, with_found
-from notepipe.likeness import SAME, Named, names_of, near
+from notepipe.fitting import MARGIN, Traits, fit, traits_of
+from notepipe.likeness import SAME, Named, likeness, named, names_of, near
 from notepipe.merging import Layer, Merged, laid_over
 from notepipe.trade.alike import alike
 from notepipe.transcript import Frozen
@@ -37,10 +37,10 @@ class OnFile(Frozen):
     """The note that last spoke of it."""
     taken: bool = False
     """A record of the note on the table was laid onto it already: no other one is without a doubt."""
+    cautions_off: tuple[str, ...] = ()
+    """Ids of the cautions a reviewer switched off for it."""
     earlier: Part | None = None
     """The part as it stood before that note, where it stood before."""
-    asked: tuple[str, ...] = ()
-    """The texts of the open questions about it."""
 
 
 class Match(Frozen):
@@ -68,7 +68,19 @@ class _Seen(NamedTuple):
     """For each drafted part how well each part on file fits."""
 
 
-def held_against(draft: Draft, on_file: Sequence[OnFile], transcript: str = "") -> tuple[Match, ...]:
+class Around(NamedTuple):
+    """What else is known when a part is held against the one on file."""
+
+    transcript: str = ""
+    """Of the note on the table."""
+    asked: tuple[Question, ...] = ()
+    """The open questions on file."""
+
+
+NOTHING_ELSE = Around()
+
+
+def held_against(draft: Draft, on_file: Sequence[OnFile], around: Around = NOTHING_ELSE) -> tuple[Match, ...]:
     """A match for every part of *draft*, in its order. The order of *on_file* does not matter."""
     filed = sorted(on_file, key=lambda row: row.tag)
     if not filed or not draft.parts:
@@ -79,13 +91,13 @@ def held_against(draft: Draft, on_file: Sequence[OnFile], transcript: str = "") 
     columns = assigned(
         [{column: w for column, w in row.items() if not filed[column].taken} for row in seen.fits]
     )
-    table = _Table(columns, seen, filed, transcript)
+    table = _Table(columns, seen, filed, around)
     return tuple(_match(part, at, table) for at, part in enumerate(draft.parts))
 
 
-def match_with(row: OnFile, part: Part, transcript: str = "") -> Match:
+def match_with(row: OnFile, part: Part, around: Around = NOTHING_ELSE) -> Match:
     """The match of *part* where it is the one on file in *row*."""
-    merged = merged_with(row, Layer(part, ""), transcript)
+    merged = merged_with(row, Layer(part, ""), around)
     return Match(
         tag=row.tag,
         name=row.part.name,
@@ -94,9 +106,9 @@ def match_with(row: OnFile, part: Part, transcript: str = "") -> Match:
     )
 
 
-def group_of(row: OnFile, part: Part, transcript: str = "") -> Match:
+def group_of(row: OnFile, part: Part, around: Around = NOTHING_ELSE) -> Match:
     """The match of *part* where it is a further group of the set in *row*, told apart only now."""
-    told = match_with(before_note(row), part, transcript)
+    told = match_with(before_note(row), part, around)
     return told.model_copy(update={"tag": None, "split_from": row.tag})
 
 
@@ -105,10 +117,17 @@ def before_note(row: OnFile) -> OnFile:
     return row.model_copy(update={"part": row.earlier or row.part}) if row.taken else row
 
 
-def merged_with(row: OnFile, drafted: Layer, transcript: str = "") -> Merged:
+def merged_with(row: OnFile, drafted: Layer, around: Around = NOTHING_ELSE) -> Merged:
     """The whole part when *drafted* is laid over the one in *row*."""
-    said = with_found(as_it_was(drafted.part, row.part), row.part, transcript)
-    return laid_over(Layer(row.part, row.recording), Layer(said, drafted.recording), row.asked)
+    said = with_found(as_it_was(drafted.part, row.part), row.part, around.transcript)
+    asked = [question.text for question in around.asked if is_about(question.about, row.part)]
+    return laid_over(Layer(row.part, row.recording), Layer(said, drafted.recording), asked)
+
+
+def is_about(about: str, part: Part) -> bool:
+    """Whether what a question is *about* may be *part*, by its name or what else it was called."""
+    name = named(about)
+    return name is not None and any(likeness(name, other) >= SAME for other in names_of(part))
 
 
 def in_short(part: Part) -> str:
@@ -124,7 +143,7 @@ class _Table(NamedTuple):
     columns: tuple[int | None, ...]
     seen: _Seen
     filed: Sequence[OnFile]
-    transcript: str
+    around: Around
 
 
 class _Index:
@@ -175,7 +194,7 @@ def _match(part: Part, row: int, table: _Table) -> Match:
     if column is None:
         return _unmatched(row, table)
     filed = table.filed
-    match = match_with(filed[column], part, table.transcript)
+    match = match_with(filed[column], part, table.around)
     if rivals := _rivals(row, table):
         why = f"could be {' or '.join(_tagged(filed[at]) for at in (column, *rivals))}"
         return _doubted(match, why, tuple(filed[at].tag for at in rivals))
@@ -258,10 +277,11 @@ def _group_of(row: int, best: int, holder: int, table: _Table) -> Match:
     fits, on_file = table.seen.fits, table.filed[best]
     rows = [
         r for r, column in enumerate(table.columns)
-        if r == holder or (column is None and fits[r] and _best(fits[r]) == best and _one_set(r, holder, table))
+        if r == holder
+        or (column is None and fits[r] and _best(fits[r]) == best and _one_set(r, holder, table))
     ]  # fmt: skip
     counts = [table.seen.drafted[r].part.quantity for r in rows]
-    match = group_of(on_file, table.seen.drafted[row].part, table.transcript)
+    match = group_of(on_file, table.seen.drafted[row].part, table.around)
     if None in (on_file.part.quantity, *counts) or sum(c or 0 for c in counts) == on_file.part.quantity:
         return match
     added = " + ".join(map(str, counts))

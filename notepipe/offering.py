@@ -9,8 +9,8 @@ from typing import NamedTuple
 from notepipe.comparing import Difference
 from notepipe.draft import Addressee, Draft, Part, Question, Quote
 from notepipe.finding import passages, replies_in
-from notepipe.likeness import SAME, likeness, named, names_of, telling_words
-from notepipe.matching import Match
+from notepipe.likeness import telling_words
+from notepipe.matching import Match, is_about
 from notepipe.trade.alike import alike
 from notepipe.transcript import Frozen
 
@@ -26,8 +26,6 @@ class OpenQuestion(Frozen):
     question: Question
     since: str = ""
     """When it was first confirmed, RFC 3339."""
-    answered: str | None = None
-    """The answer it has; None while it is open."""
 
 
 class Offer(Frozen):
@@ -56,9 +54,9 @@ def offered(
 ) -> tuple[Offer, ...]:
     """For each open question at most one offer, in the order of the questions."""
     again = {asked_again(question, questions) for question in draft.questions}
-    offers = []
+    offers: list[Offer] = []
     for row in sorted(questions, key=lambda row: row.tag):
-        if row.answered is None and row.tag not in again:
+        if row.tag not in again:
             offers += _best(row, draft, matches, transcript)
     return tuple(offers)
 
@@ -66,14 +64,14 @@ def offered(
 def asked_again(question: Question, on_file: Sequence[OpenQuestion]) -> str | None:
     """The tag of the open question on file that *question* asks once more; None where it is a new one."""
     for row in sorted(on_file, key=lambda row: row.tag):
-        if row.answered is None and same_question(question, row.question):
+        if same_question(question, row.question):
             return row.tag
     return None
 
 
 def same_question(one: Question, other: Question) -> bool:
     """Whether two questions ask the same of the same person about the same part."""
-    if one.to != other.to or not _about(one.about, Part(name=other.about)):
+    if one.to != other.to or not is_about(one.about, Part(name=other.about)):
         return False
     if one.text.casefold() == other.text.casefold():
         return True
@@ -87,7 +85,7 @@ def _best(row: OpenQuestion, draft: Draft, matches: Sequence[Match], transcript:
     signs = [
         (max(found, key=lambda sign: sign.weight), number)
         for number, (part, match) in enumerate(zip(draft.parts, matches, strict=True), start=1)
-        if _about(row.question.about, part) or (match.name and _about(row.question.about, Part(name=match.name)))
+        if is_about(row.question.about, part) or is_about(row.question.about, Part(name=match.name or ""))
         if (found := list(_signs(row.question, part, match, transcript)))
     ]  # fmt: skip
     if not signs:
@@ -104,11 +102,6 @@ def _best(row: OpenQuestion, draft: Draft, matches: Sequence[Match], transcript:
             start_s=sign.quote.start_s,
             end_s=sign.quote.end_s,
         )
-
-
-def _about(about: str, part: Part) -> bool:
-    name = named(about)
-    return name is not None and any(likeness(name, other) >= SAME for other in names_of(part))
 
 
 def _signs(question: Question, part: Part, match: Match, transcript: str) -> Iterator[_Sign]:

@@ -117,7 +117,7 @@ def _no_more(was: str | None, said: str | None) -> bool:
 
 
 def _unpaired(left: list[Decision], said: Decision) -> Iterator[Pair]:
-    """A new decision: leaving takes the place of the plans, a plan the place of leaving, others stand beside."""
+    """Leaving takes the place of the plans, a plan the place of leaving; others stand beside."""
     leaves = said.action == "leave"
     displaced = [was for was in left if was.standing in ALIVE and _displaces(was, said)]
     if given_up(said) or not displaced:

@@ -8,46 +8,32 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NamedTuple
 
 from pydantic import Field
 
 from notepipe.changing import changed_part, changed_question
+from notepipe.comparing import against
 from notepipe.draft import Doubt, Draft, Note, Part, Question
-from notepipe.entries import Body, Change, PartConfirmed, QuestionConfirmed, RecordDropped, RecordPutOff
-from notepipe.errors import BadAnswer, nearest
+from notepipe.entries import (
+    Against,
+    Body,
+    Change,
+    PartConfirmed,
+    QuestionAnswered,
+    QuestionConfirmed,
+    RecordDropped,
+    RecordPutOff,
+)
+from notepipe.errors import BadAnswer
+from notepipe.matching import OnFile, before_note
+from notepipe.sitting import Sitting as Sitting
 from notepipe.transcript import Frozen
 
+NEW = "new"
+"""Said instead of a tag: it is on no file yet."""
+
 How = Literal["one by one", "all without a doubt"]
-
-
-class Sitting(Frozen):
-    """A note on the table: its draft, what is settled already, and the next free numbers for tags."""
-
-    recording: str
-    file: str
-    draft: Draft
-    reviewed: frozenset[str] = frozenset()
-    put_off: frozenset[str] = frozenset()
-    next_part: int = 1
-    next_question: int = 1
-
-    def record(self, name: str) -> Part | Question:
-        """The record called *name*. Raises BadAnswer where there is none or it is settled already."""
-        kinds: Mapping[str, Sequence[Part | Question]] = {"p": self.draft.parts, "q": self.draft.questions}
-        known = {f"{kind}{i}": r for kind, rows in kinds.items() for i, r in enumerate(rows, start=1)}
-        if name not in known:
-            raise BadAnswer(self.file, f"no record '{name}'", nearest(name, known))
-        if name in self.reviewed:
-            do = "Its history tells who settled it: notepipe history"
-            raise BadAnswer(self.file, f"record {name} is settled already", do)
-        return known[name]
-
-    def waiting(self) -> tuple[str, ...]:
-        """The records nobody has confirmed or dropped, parts first."""
-        parts = [f"p{i + 1}" for i in range(len(self.draft.parts))]
-        questions = [f"q{i + 1}" for i in range(len(self.draft.questions))]
-        return tuple(name for name in parts + questions if name not in self.reviewed)
 
 
 class Standing(Frozen):
@@ -68,6 +54,10 @@ class Confirm(Frozen):
     fields: dict[str, str] = Field(default_factory=dict)
     acknowledged: tuple[str, ...] = ()
     """Ids of the cautions the person has acknowledged."""
+    onto: str | None = None
+    """The tag on file it is laid on, or NEW; None: as it was matched, where that is without a doubt."""
+    answers: dict[str, str] = Field(default_factory=dict)
+    """The open questions it answers, by tag, each with the answer; empty: in the words that were said."""
 
 
 class Group(Frozen):
@@ -84,6 +74,8 @@ class Split(Frozen):
     record: str
     groups: tuple[Group, ...]
     acknowledged: tuple[str, ...] = ()
+    onto: str | None = None
+    """As with Confirm: the first group keeps that tag, the others get their own."""
     uneven: bool = False
     """The person says the groups are right though they don't add up to the count that was heard."""
 
@@ -119,7 +111,10 @@ def entries_for(sitting: Sitting, answer: Answer) -> tuple[Body, ...]:
         return _all(sitting)
     record = sitting.record(answer.record)
     if isinstance(answer, Confirm):
-        return (_confirm(sitting, answer, record),)
+        answered = _answered(sitting, answer)
+        body = _confirm(sitting, answer, record)
+        because = answered[0].tag if answered and isinstance(body, PartConfirmed) else None
+        return (*answered, body.model_copy(update={"because": because}) if because else body)
     if isinstance(answer, Split):
         return _split(sitting, answer, record)
     if isinstance(answer, Drop):
@@ -135,9 +130,9 @@ def correction(standing: Standing, fields: Mapping[str, str], acknowledged: tupl
     body = _confirm(table, answer, standing.value)
     if not body.changes:
         raise BadAnswer(f"tag {standing.tag}", "stands like that already", "Say what is to be put right.")
-    place = {"tag": standing.tag}
-    if isinstance(body, PartConfirmed) and standing.split_from:
-        place["split_from"] = standing.split_from
+    place: dict[str, object] = {"tag": standing.tag}
+    if isinstance(body, PartConfirmed):
+        place |= {"split_from": standing.split_from, "against": None}
     return body.model_copy(update=place)
 
 
@@ -174,9 +169,25 @@ def open_doubts(record: Part | Question, fields: Iterable[str]) -> tuple[Doubt, 
     return tuple(doubt for doubt in record.doubts if not _words(doubt.field) & spoken_of)
 
 
+def match_doubt(sitting: Sitting, name: str) -> Doubt | None:
+    """The doubt about which part on file the record called *name* speaks of."""
+    match = sitting.match(name)
+    return match.doubt if match else None
+
+
+def preview(sitting: Sitting, answer: Confirm) -> Part | Question:
+    """The record as *answer* would confirm it, cautions acknowledged or not. Raises BadAnswer."""
+    record = sitting.record(answer.record)
+    return record if isinstance(record, Question) else _laid(sitting, answer, record).part
+
+
 def _plain(sitting: Sitting, name: str) -> bool:
-    record = sitting.record(name)
-    return not record.doubts and not to_acknowledge(record)
+    record, match = sitting.record(name), sitting.match(name)
+    if record.doubts or sitting.offers_of(name):
+        return False
+    if match and (match.doubt or match.split_from or match.against not in ("new", "says the same", "adds")):
+        return False
+    return not to_acknowledge(preview(sitting, Confirm(record=name)))
 
 
 def _all(sitting: Sitting) -> tuple[Body, ...]:
@@ -188,42 +199,140 @@ def _all(sitting: Sitting) -> tuple[Body, ...]:
 
 
 def _after(sitting: Sitting, body: Body) -> Sitting:
-    step = "next_part" if isinstance(body, PartConfirmed) else "next_question"
-    return sitting.model_copy(update={step: getattr(sitting, step) + 1})
+    """The sitting with the next tag free, where *body* took it."""
+    if isinstance(body, PartConfirmed) and body.tag == f"{sitting.next_part:03d}":
+        return sitting.model_copy(update={"next_part": sitting.next_part + 1})
+    if isinstance(body, QuestionConfirmed) and body.tag == f"Q{sitting.next_question:02d}":
+        return sitting.model_copy(update={"next_question": sitting.next_question + 1})
+    return sitting
 
 
 def _confirm(
     sitting: Sitting, answer: Confirm, record: Part | Question, how: How = "one by one"
 ) -> PartConfirmed | QuestionConfirmed:
-    place = f"{sitting.file} {answer.record}"
     if isinstance(record, Question):
-        question, changes = changed_question(place, record, answer.fields)
-        return QuestionConfirmed(
-            recording=sitting.recording,
-            record=answer.record,
-            tag=f"Q{sitting.next_question:02d}",
-            question=question.model_copy(update={"doubts": ()}),
-            changes=changes,
-            settled=_settled(record.doubts, changes),
-            how=how,
-        )
+        return _question(sitting, answer, record, how)
     return _part(sitting, answer, record, how)
 
 
-def _part(sitting: Sitting, answer: Confirm, record: Part, how: How) -> PartConfirmed:
-    place = f"{sitting.file} {answer.record}"
-    _acknowledged(place, record, answer.acknowledged)
-    part, changes = changed_part(place, record, answer.fields)
+def _question(sitting: Sitting, answer: Confirm, record: Question, how: How) -> QuestionConfirmed:
+    """Under the tag of the open question that it asks once more, in its words; else under a new one."""
+    question, changes = changed_question(f"{sitting.file} {answer.record}", record, answer.fields)
+    before = None if answer.onto == NEW else sitting.asked_before(answer.record)
+    if answer.onto not in (None, NEW) and (before is None or before.tag != answer.onto):
+        what = f"asks nothing that is open as {answer.onto}"
+        raise BadAnswer(f"{sitting.file} {answer.record}", what, f"Say nothing of it, or: {NEW}")
+    if before is not None:
+        kept = {
+            name: getattr(before.question, name) for name in ("about", "text") if name not in answer.fields
+        }
+        question = question.model_copy(update=kept)
+    return QuestionConfirmed(
+        recording=sitting.recording,
+        record=answer.record,
+        tag=before.tag if before else f"Q{sitting.next_question:02d}",
+        question=question.model_copy(update={"doubts": ()}),
+        changes=changes,
+        settled=_settled(record.doubts, changes),
+        how=how,
+    )
+
+
+class _Place(NamedTuple):
+    """Where a part goes: the tag on file (None: the next free one), and what it is laid on."""
+
+    tag: str | None = None
+    base: OnFile | None = None
+    split_from: str | None = None
+
+
+class _Laid(NamedTuple):
+    """A part as it would be confirmed."""
+
+    part: Part
+    place: _Place
+    changes: tuple[Change, ...]
+    corrected: tuple[Change, ...] = ()
+    against: Against = "new"
+
+
+def _place(sitting: Sitting, answer: Confirm) -> _Place:
+    """As the person says, else as it was matched. Raises BadAnswer where that is in doubt."""
+    if answer.onto == NEW or not sitting.on_file:
+        return _Place()
+    if answer.onto is not None:
+        return _Place(answer.onto, sitting.row(answer.onto))
+    match = sitting.match(answer.record)
+    if match is None:
+        return _Place()
+    if match.doubt is not None:
+        do = f"Say which part it is: {' or '.join(filter(None, (match.tag, *match.rivals, NEW)))}"
+        raise BadAnswer(f"{sitting.file} {answer.record}", match.doubt.why, do)
+    if match.split_from is not None:
+        return _Place(None, before_note(sitting.row(match.split_from)), match.split_from)
+    return _Place(match.tag, sitting.row(match.tag)) if match.tag else _Place()
+
+
+def _laid(sitting: Sitting, answer: Confirm, record: Part, place: _Place | None = None) -> _Laid:
+    place = _place(sitting, answer) if place is None else place
+    part, changes = changed_part(f"{sitting.file} {answer.record}", record, answer.fields)
+    part = part.model_copy(update={"doubts": ()})
+    if place.base is None:
+        return _Laid(part, place, changes)
+    merged = sitting.laid_on(place.base, part)
+    whole, what = merged.part, merged.changes
+    if named := next((change for change in changes if change.field == "name"), None):
+        # Another name is no news that a note brings: only a person says so.
+        what = (Change(field="name", was=whole.name, now=named.now), *what)
+        whole = whole.model_copy(update={"name": part.name})
+    return _Laid(whole, place, what, changes, against(merged.differences))
+
+
+def _part(
+    sitting: Sitting, answer: Confirm, record: Part, how: How, place: _Place | None = None
+) -> PartConfirmed:
+    laid = _laid(sitting, answer, record, place)
+    _acknowledged(f"{sitting.file} {answer.record}", laid.part, answer.acknowledged)
+    doubt = match_doubt(sitting, answer.record) if sitting.on_file else None
+    where = (f"match: {doubt.why} ({laid.place.tag or NEW})",) if doubt else ()
     return PartConfirmed(
         recording=sitting.recording,
         record=answer.record,
-        tag=f"{sitting.next_part:03d}",
-        part=part.model_copy(update={"doubts": ()}),
-        changes=changes,
-        settled=_settled(record.doubts, changes),
+        tag=laid.place.tag or f"{sitting.next_part:03d}",
+        part=laid.part,
+        changes=laid.changes,
+        corrected=laid.corrected,
+        settled=(*where, *_settled(record.doubts, laid.corrected if laid.place.base else laid.changes)),
         acknowledged=answer.acknowledged,
         how=how,
+        split_from=laid.place.split_from,
+        against=laid.against,
     )
+
+
+def _answered(sitting: Sitting, answer: Confirm) -> tuple[QuestionAnswered, ...]:
+    """The answers a person accepts. Raises BadAnswer for one that the record does not give."""
+    offers = {offer.tag: offer for offer in sitting.offers_of(answer.record)}
+    made = []
+    for tag, text in answer.answers.items():
+        if tag not in offers:
+            do = f"Write it down by itself: notepipe answer JOB {tag} …"
+            raise BadAnswer(f"{sitting.file} {answer.record}", f"gives no answer to {tag}", do)
+        offer = offers[tag]
+        made.append(
+            QuestionAnswered(
+                tag=tag,
+                answer=text.strip() or offer.answer,
+                by=f"the {offer.to}",
+                on=sitting.day,
+                way="in a note",
+                recording=sitting.recording,
+                quote=offer.answer,
+                start_s=offer.start_s,
+                end_s=offer.end_s,
+            )
+        )
+    return tuple(made)
 
 
 def _split(sitting: Sitting, answer: Split, record: Part | Question) -> tuple[Body, ...]:
@@ -236,14 +345,16 @@ def _split(sitting: Sitting, answer: Split, record: Part | Question) -> tuple[Bo
     if record.quantity not in (None, sum(counts)) and not answer.uneven:
         what = f"{' + '.join(map(str, counts))} is {sum(counts)}, and {record.quantity} were heard"
         raise BadAnswer(place, what, "Give counts that add up, or say that they are right all the same.")
-    made: list[Body] = []
-    for position, group in enumerate(answer.groups):
+    made: list[PartConfirmed] = []
+    spot = _place(sitting, Confirm(record=answer.record, onto=answer.onto))
+    for group in answer.groups:
         fields = {"quantity": str(group.quantity), **group.fields}
         one = Confirm(record=answer.record, fields=fields, acknowledged=answer.acknowledged)
-        body = _part(sitting, one, record, "one by one")
-        first = f"{sitting.next_part - position:03d}" if position else None
-        made.append(body.model_copy(update={"split_from": first}))
+        body = _part(sitting, one, record, "one by one", spot)
+        made.append(body)
         sitting = _after(sitting, body)
+        # The first keeps the tag, the others were told apart from it.
+        spot = _Place(None, spot.base, spot.split_from or made[0].tag)
     return tuple(made)
 
 

@@ -14,9 +14,18 @@ from notepipe.changing import (
     changed_question,
 )
 from notepipe.draft import Doubt, Part, Question
-from notepipe.entries import Body, PartConfirmed, QuestionConfirmed, RecordDropped, RecordPutOff
+from notepipe.entries import (
+    Body,
+    PartConfirmed,
+    QuestionAnswered,
+    QuestionConfirmed,
+    RecordDropped,
+    RecordPutOff,
+)
 from notepipe.errors import BadAnswer, NotepipeError, NotFound
+from notepipe.matched import match_lines
 from notepipe.review import (
+    NEW,
     Answer,
     Confirm,
     ConfirmAll,
@@ -25,16 +34,18 @@ from notepipe.review import (
     PutOff,
     Sitting,
     Split,
+    preview,
     to_acknowledge,
     undoubted,
 )
 from notepipe.showing import count, price_lines, record_lines, wrapped
 
-PROMPT = "y right · c correct · s split · d drop · l later · p play · n next · q stop · ? help"
+PROMPT = "y right · c correct · t tag · s split · d drop · l later · p play · n next · q stop · ? help"
 HELP = """\
     y   it is right as it stands: confirm it
     c   correct something first, then confirm it
     o   take the other reading of a doubt, then confirm it
+    t   it is another part on file, or a new one: say its tag
     s   split a set into groups with different fates
     d   drop it: it is no part (or no question) at all
     l   later: put it off, it stays open
@@ -122,7 +133,9 @@ def _settled(talk: Talk, name: str, record: Part | Question, key: str) -> bool:
 
 
 def _show(talk: Talk, name: str, record: Part | Question) -> None:
-    for line in record_lines(name, record):
+    first, *rest = record_lines(name, record)
+    talk.say(first)
+    for line in (*match_lines(talk.sitting(), name), *rest):
         talk.say(line)
 
 
@@ -131,7 +144,7 @@ def told(bodies: tuple[Body, ...]) -> Iterator[str]:
     for body in bodies:
         if isinstance(body, PartConfirmed):
             number = "" if body.part.quantity is None else f", {body.part.quantity}"
-            yield f"✓ {body.tag} {body.part.name}{number}"
+            yield f"✓ {body.tag} {body.part.name}{number}{_onto(body)}"
         elif isinstance(body, QuestionConfirmed):
             yield f"✓ {body.tag} {body.question.text}"
             yield from price_lines(body.question)
@@ -139,8 +152,20 @@ def told(bodies: tuple[Body, ...]) -> Iterator[str]:
             yield f"✓ {body.tag or body.record} dropped: {body.reason}"
         elif isinstance(body, RecordPutOff):
             yield f"✓ {body.record} put off, it stays open"
+        elif isinstance(body, QuestionAnswered):
+            yield f"✓ {body.tag} answered: {body.answer}"
     if not bodies:
         yield "There is none without a doubt."
+
+
+def _onto(body: PartConfirmed) -> str:
+    """What became of the part on file: `` (metal: brass, was steel)``."""
+    if body.against == "says the same":
+        return " (as it was on file)"
+    if body.against in (None, "new"):
+        return f" (split from {body.split_from})" if body.split_from else ""
+    changes = (f"{c.field}: {c.now or 'no longer'}{f', was {c.was}' if c.was else ''}" for c in body.changes)
+    return f" ({'; '.join(changes)})"
 
 
 def _tell(talk: Talk, bodies: tuple[Body, ...]) -> None:
@@ -181,8 +206,65 @@ def _acknowledged(talk: Talk, record: Part | Question) -> tuple[str, ...] | None
 
 
 def _confirm(talk: Talk, name: str, record: Part | Question, fields: dict[str, str]) -> Confirm | None:
-    acknowledged = _acknowledged(talk, record)
-    return None if acknowledged is None else Confirm(record=name, fields=fields, acknowledged=acknowledged)
+    onto = _onto_which(talk, name)
+    answer = Confirm(record=name, fields=fields, onto=onto)
+    acknowledged = _acknowledged(talk, preview(talk.sitting(), answer))
+    if acknowledged is None:
+        return None
+    answers = _answers(talk, name)
+    return answer.model_copy(update={"acknowledged": acknowledged, "answers": answers})
+
+
+def _onto_which(talk: Talk, name: str) -> str | None:
+    """The tag on file that was shown, so that nothing else is meant; asked for where it is in doubt.
+
+    None where nothing is on file, or for a question and a further group, which go as they were matched.
+    """
+    sitting = talk.sitting()
+    match = sitting.match(name)
+    if match is None or not sitting.on_file:
+        return None
+    if match.doubt is None:
+        return match.tag if match.split_from is None else None
+    return _asked_tag(talk, name, (*filter(None, (match.tag or match.split_from, *match.rivals)), NEW))
+
+
+def _asked_tag(talk: Talk, name: str, choices: tuple[str, ...]) -> str:
+    said = talk.ask(f"Which part on file is it? ({', '.join(dict.fromkeys(choices))}) ").strip()
+    if not said:
+        raise BadAnswer(name, "not settled which part it is", f"Give a tag on file, or: {NEW}")
+    return said
+
+
+def _answers(talk: Talk, name: str) -> dict[str, str]:
+    """The open questions that the person says are answered, each with the answer."""
+    answers: dict[str, str] = {}
+    for offer in talk.sitting().offers_of(name):
+        talk.say(f"{offer.tag} is open: {offer.asked}")
+        talk.say(f"    “{offer.answer}”")
+        said = talk.ask(
+            f"Is that the answer to {offer.tag}? (yes, no, or the answer in other words) "
+        ).strip()
+        if said.lower() == "yes":
+            answers[offer.tag] = ""
+        elif said and said.lower() not in ("no", "n"):
+            answers[offer.tag] = said
+    return answers
+
+
+def _lay(talk: Talk, name: str, record: Part | Question) -> Answer | None:
+    """Lay the record on another part on file than it was matched with, or on none."""
+    sitting = talk.sitting()
+    if not isinstance(record, Part) or not sitting.on_file:
+        raise BadAnswer(name, "nothing of an earlier note is on file to lay it on", "Confirm it: y")
+    rows = [f"{row.tag} {row.part.name}" for row in sitting.on_file]
+    talk.say(f"On file: {', '.join(rows[:40])}{', …' if len(rows) > 40 else ''}")
+    onto = _asked_tag(talk, name, ("a tag", NEW))
+    answer = Confirm(record=name, onto=onto)
+    acknowledged = _acknowledged(talk, preview(sitting, answer))
+    if acknowledged is None:
+        return None
+    return answer.model_copy(update={"acknowledged": acknowledged, "answers": _answers(talk, name)})
 
 
 def _right(talk: Talk, name: str, record: Part | Question) -> Answer | None:
@@ -266,10 +348,11 @@ def _split(talk: Talk, name: str, record: Part | Question) -> Answer | None:
     for word in counts:
         talk.say(f"What is different about the {word}? FIELD = NEW TEXT, one a line; empty when done.")
         groups.append(Group(quantity=int(word), fields=_fields(talk, name, record)))
-    acknowledged = _acknowledged(talk, record)
+    onto = _onto_which(talk, name)
+    acknowledged = _acknowledged(talk, preview(talk.sitting(), Confirm(record=name, onto=onto)))
     if acknowledged is None:
         return None
-    return Split(record=name, groups=tuple(groups), acknowledged=acknowledged, uneven=uneven)
+    return Split(record=name, groups=tuple(groups), acknowledged=acknowledged, uneven=uneven, onto=onto)
 
 
 def _drop(talk: Talk, name: str, record: Part | Question) -> Answer | None:
@@ -285,6 +368,7 @@ _ANSWERS: dict[str, Callable[[Talk, str, Part | Question], Answer | None]] = {
     "y": _right,
     "c": _correct,
     "o": _other,
+    "t": _lay,
     "s": _split,
     "d": _drop,
     "l": _later,

@@ -25,7 +25,7 @@ import score_drafts as marker  # noqa: E402
 
 from notepipe.comparison import Comparison, as_rows  # noqa: E402
 from notepipe.draft import Draft, Note  # noqa: E402
-from notepipe.matching import OnFile, held_against  # noqa: E402
+from notepipe.matching import Around, OnFile, held_against  # noqa: E402
 from notepipe.offering import OpenQuestion, offered  # noqa: E402
 from notepipe.reading import read  # noqa: E402
 from notepipe.trade import Trade, load_trade  # noqa: E402
@@ -79,7 +79,7 @@ def mark(changes: Path, trade: Trade | None = None) -> Marked:
         for n, part in enumerate(before.parts, start=1)
     ]
     asked = [OpenQuestion(tag=f"Q{n:02d}", question=q) for n, q in enumerate(before.questions, start=1)]
-    matches = held_against(after, on_file, words)
+    matches = held_against(after, on_file, Around(words, before.questions))
     rows = as_rows(Comparison(after, matches, offered(after, matches, asked, words)))
     free = _optional_parts(second.with_suffix(".key.json"))
     misses: list[str] = []
@@ -103,7 +103,9 @@ def _tally(keys: list[Row], gots: list[Row], score: Any, told: tuple[str, list[s
     return marker.Tally(hit=len(pairs), miss=len(missed), extra=len(wrong))
 
 
-def _paired(keys: list[Row], gots: list[Row], score: Any) -> tuple[list[tuple[Row, Row]], list[Row], list[Row]]:
+def _paired(
+    keys: list[Row], gots: list[Row], score: Any
+) -> tuple[list[tuple[Row, Row]], list[Row], list[Row]]:
     """Best first, as the marker of drafts does it with many."""
     marks = [[score(k, g) for g in gots] for k in keys]
     chosen = marker.best_first(marks)
@@ -126,7 +128,9 @@ def _fits(key: Row, got: Row) -> float:
         return 0.0
     if key["field"] == "decision" and not (_acts(key["was"], got["was"]) and _acts(key["now"], got["now"])):
         return 0.0
-    if key["field"] in ("quantity", "metal", "finish") and marker.norm(got["now"]) not in marker.norms(key["now"]):
+    if key["field"] in ("quantity", "metal", "finish") and marker.norm(got["now"]) not in marker.norms(
+        key["now"]
+    ):
         return 0.0
     return like + 0.1 * (key.get("group") == got.get("group"))
 
