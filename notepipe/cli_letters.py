@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 @click.argument("job_name", metavar="JOB")
 @click.option("--to", metavar="WHO", help="To whom it goes (else the client).")
 @click.option("--way", help='How: "by e-mail", "by post".')
-@click.option("--file", type=PATH, metavar="FILE", help="Write it to FILE too, instead of standard output.")
+@click.option("--file", type=PATH, metavar="FILE", help="Write it to FILE instead of standard output.")
 @click.option("--whole", is_flag=True, help="All that stands, also where a letter was issued before.")
 @click.option("--leave-out", is_flag=True, help="Go on without unreviewed records; the letter says how many.")
 @as_option
@@ -57,7 +57,10 @@ def issue(job_name: str, to: str | None, way: str | None, file: Path | None, **t
     letter = letter_of(shop, leave_out=told["leave_out"])
 
     def write(now: Register, since: Register | None) -> str:
-        return papers.update(now, letter.model_copy(update={"since": None if told["whole"] else since}))
+        text = papers.update(now, letter.model_copy(update={"since": None if told["whole"] else since}))
+        if file is not None:
+            write_whole(file, text)  # Where that fails nothing is issued.
+        return text
 
     tell_unsettled(register)
     recipient = Recipient(to=(to or "").strip() or register.client, way=way)
@@ -65,8 +68,6 @@ def issue(job_name: str, to: str | None, way: str | None, file: Path | None, **t
     kept = shop.issued(job_name, issued.body.number).relative_to(shop.folder)
     if file is None:
         show_text(issued.text)
-    else:
-        write_whole(file, issued.text)
     talk(f"Update {issued.body.number} is issued to {recipient.to}, and kept as {kept}.")
 
 

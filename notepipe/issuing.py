@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Iterator, Sequence
 
+from notepipe.closing import refuse_where_closed
 from notepipe.entries import Body, Entry, PaperIssued
 from notepipe.errors import BadLedger, NotepipeError, NotFound
 from notepipe.folding import fold
@@ -47,6 +48,7 @@ def issue(ledger: Ledger, job: str, hand: Hand, recipient: Recipient, write: Wri
     made: list[Issued] = []
 
     def once(entries: tuple[Entry, ...]) -> Sequence[Body]:
+        refuse_where_closed(entries)  # Before anything is kept that would then not be issued.
         register = fold(entries)
         text = write(register, stood_when_issued(entries))
         number = 1 + max((body.number for body in _updates(entries)), default=0)

@@ -169,6 +169,12 @@ def test_a_letter_that_was_only_written_is_not_issued(run: Run) -> None:
     assert "This is how your parts stand." in run("update", "tram-7").out
 
 
+def test_a_letter_that_could_not_be_written_where_it_was_asked_for_is_not_issued(run: Run) -> None:
+    ran = run("issue", "tram-7", "--file", "nowhere/update.txt")
+    assert (ran.code, "is no folder to write in" in ran.err) == (1, True)
+    assert "Nothing was issued yet." in run("issued", "tram-7").err
+
+
 def test_check_finds_a_kept_letter_that_was_changed_or_is_gone(run: Run) -> None:
     run("issue", "tram-7", *ADA)
     assert "update" not in run("check").err
@@ -208,6 +214,7 @@ def test_a_closed_job_takes_nothing_more_and_says_what_to_do(run: Run, words: tu
     assert "notepipe reopen tram-7 --reason WHY" in ran.err
     assert "closed: handed over" in run("jobs").out
     assert run("update", "tram-7").code == 0
+    assert not Path("papers").exists()
 
 
 def test_a_job_opened_again_goes_on(run: Run) -> None:
