@@ -16,9 +16,11 @@ import click
 
 from notepipe import __version__
 from notepipe.cli_due import calendar, due, kept, promise
+from notepipe.cli_export import export
 from notepipe.cli_history import check, history, list_, update
 from notepipe.cli_letters import issue, issued
 from notepipe.cli_questions import answer, questions
+from notepipe.cli_later import compare, join, undo
 from notepipe.cli_review import add, correct, review
 from notepipe.cli_shared import (
     PATH,
@@ -302,7 +304,9 @@ def _model_lines() -> Iterator[str]:
         yield f"    {model.about} {model.speed[:1].upper()}{model.speed[1:]}."
 
 
-for _command in (review, add, correct, caution_off, caution_on, questions, answer):
+for _command in (compare, review, add, correct, join, undo, caution_off, caution_on, questions, answer):
     notepipe.add_command(_command)
-for _command in (update, issue, issued, list_, promise, kept, due, calendar, history, check, close, reopen):
+for _command in (update, issue, issued, list_, promise, kept, due, calendar, export):
+    notepipe.add_command(_command)
+for _command in (history, check, close, reopen):
     notepipe.add_command(_command)

@@ -76,11 +76,14 @@ class PartConfirmed(Frozen):
     """The doubts that stood beside it, each as "field: why"."""
     acknowledged: tuple[str, ...] = ()
     """Ids of the cautions that were shown and acknowledged."""
-    how: Literal["one by one", "all without a doubt", "added by hand"] = "one by one"
+    how: Literal["one by one", "all without a doubt", "added by hand", "as it stood before"] = "one by one"
     split_from: str | None = None
     """The tag of the first group, where one record was split into several."""
     against: Against | None = None
     """How the record stood against the part on file under this tag; None before notes were compared."""
+    corrected: tuple[Change, ...] = ()
+    """What was put right of the draft before it was laid on the part on file; *changes* are then what
+    changed of that part."""
     because: str | None = None
     """The tag of the question whose answer settled it."""
 
@@ -152,6 +155,8 @@ class RecordReopened(Frozen):
     tags: tuple[str, ...] = ()
     undoes: int
     """The number of the entry taken back."""
+    answers: tuple[str, ...] = ()
+    """Questions that are open again: their answer was taken back with it."""
 
 
 class QuestionAnswered(Frozen):

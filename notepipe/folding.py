@@ -138,9 +138,12 @@ def _note(table: _Table, entry: Entry, body: NoteTaken) -> None:
 def _part(table: _Table, entry: Entry, body: PartConfirmed) -> None:
     signed = {"by": entry.who, "at": entry.at, "recording": body.recording, "record": body.record}
     before = table.parts.get(body.tag)
+    # What was said of the whole set is what a further group of it, told apart in the same note, goes by.
+    same_note = before is not None and before.recording == body.recording
+    earlier = before and (before.earlier if same_note else before.part)
     said_in = dict.fromkeys((*(before.said_in if before else ()), body.recording))
     off = before.cautions_off if before else ()
-    now: dict[str, Any] = {**signed, "said_in": tuple(said_in), "against": body.against}
+    now: dict[str, Any] = {**signed, "said_in": tuple(said_in), "against": body.against, "earlier": earlier}
     now["part"] = _without(body.part, off)
     if before is None:
         table.parts[body.tag] = PartNow(tag=body.tag, split_from=body.split_from, **now)
@@ -189,6 +192,10 @@ def _reopened(table: _Table, _: Entry, body: RecordReopened) -> None:
     for tag in body.tags:
         table.parts.pop(tag, None)
         table.questions.pop(tag, None)
+    for tag in body.answers:
+        question = table.questions.get(tag)
+        if question is not None:
+            table.questions[tag] = question.model_copy(update={"answer": None})
     note = table.notes.get(body.recording)
     if note is not None:
         again = {"reviewed": note.reviewed - {body.record}, "put_off": note.put_off - {body.record}}

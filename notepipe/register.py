@@ -8,6 +8,8 @@ from notepipe.draft import Draft, Part, Question
 from notepipe.entries import Against
 from notepipe.errands import ConditionNoted, LineBack, PriceNoted, PromiseNoted, SheetSent, WhereaboutsNoted
 from notepipe.errors import NotFound, nearest
+from notepipe.matching import OnFile
+from notepipe.offering import OpenQuestion
 from notepipe.review import Sitting, Standing
 from notepipe.transcript import Frozen
 
@@ -42,6 +44,8 @@ class PartNow(Frozen):
     record: str
     split_from: str | None = None
     against: Against | None = None
+    earlier: Part | None = None
+    """As it stood before that note, where it stood before."""
     said_in: tuple[str, ...] = ()
     """The recordings it was spoken of in, the first one first."""
     joined: tuple[str, ...] = ()
@@ -242,6 +246,32 @@ class Register(Frozen):
             put_off=note.put_off,
             next_part=1 + self.part_tags,
             next_question=1 + self.question_tags,
+            on_file=self._on_file(note) if note.waiting else (),
+            questions=self._asked(note),
+            transcript=note.transcript,
+            day=note.taken_at[:10],
+        )
+
+    def _on_file(self, note: NoteNow) -> tuple[OnFile, ...]:
+        """The parts that other notes spoke of; of those that this one spoke of as well, that they are taken."""
+        return tuple(
+            OnFile.model_construct(
+                tag=part.tag,
+                part=part.part,
+                recording=part.recording,
+                taken=part.recording == note.recording,
+                earlier=part.earlier,
+                cautions_off=part.cautions_off,
+            )
+            for part in self.parts
+            if any(recording != note.recording for recording in (part.recording, *part.said_in))
+        )
+
+    def _asked(self, note: NoteNow) -> tuple[OpenQuestion, ...]:
+        return tuple(
+            OpenQuestion(tag=row.tag, question=row.question, since=row.first_at or row.at)
+            for row in self.open_questions
+            if row.recording != note.recording
         )
 
     def standing(self, tag: str) -> Standing:

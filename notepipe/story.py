@@ -26,6 +26,12 @@ Drafts = Mapping[str, NoteTaken]
 """The notes taken, by the hash of their recording."""
 Passage = tuple[float | None, float | None, str]
 Tagged = PartConfirmed | QuestionConfirmed
+_AGAINST = {
+    "says the same": ", as it was on file",
+    "adds": ", with more than was on file",
+    "changes": ", otherwise than on file",
+    "withdraws": ", and withdrew what was on file",
+}
 
 
 def history_lines(entries: Sequence[Entry], wanted: Wanted | None = None) -> Iterator[str]:
@@ -58,10 +64,13 @@ def _deed(body: Body) -> str:
         return f"took {body.file}{heard}: {drafted} drafted"
     if isinstance(body, PartConfirmed) and body.how == "added by hand":
         return f"added {body.tag} {body.part.name} by hand"
+    if isinstance(body, PartConfirmed) and body.how == "as it stood before":
+        return f"put {body.tag} {body.part.name} back as it stood before"
     if isinstance(body, Tagged):
         stroke = " with all records without a doubt" if body.how == "all without a doubt" else ""
         what = body.part.name if isinstance(body, PartConfirmed) else f"question to the {body.question.to}"
-        return f"confirmed {body.tag} {what}{stroke}"
+        against = _AGAINST.get(body.against or "", "") if isinstance(body, PartConfirmed) else ""
+        return f"confirmed {body.tag} {what}{stroke}{against}"
     if isinstance(body, RecordDropped):
         return f"dropped {body.tag or body.record}: {body.reason}"
     if isinstance(body, RecordPutOff):
@@ -84,8 +93,9 @@ def _grounds(body: Body, drafts: Drafts) -> Iterator[str]:
         yield from (f"! {warning}" for warning in body.draft.note.warnings)
     elif isinstance(body, PartConfirmed):
         yield from _part(body.part)
-        yield from _words(body.part, _file(drafts, body.recording))
+        yield from _words(body.part, _file(drafts, body.recording), body.recording)
         yield from _what_was(body.changes)
+        yield from (f"put right in review, {line}" for line in _what_was(body.corrected))
         yield from (f"settled: {doubt}" for doubt in body.settled)
         yield from (f"acknowledged the caution: {caution}" for caution in body.acknowledged)
         if body.split_from:
@@ -115,13 +125,20 @@ def _part(part: Part) -> Iterator[str]:
     yield from (decision_in_words(decision) for decision in part.decisions)
 
 
-def _words(record: Part | Question, file: str) -> Iterator[str]:
-    """Every passage the record rests on, in the order it was said; one that lies in another once."""
+def _words(record: Part | Question, file: str, recording: str | None = None) -> Iterator[str]:
+    """Every passage the record rests on, in the order it was said; one that lies in another once.
+
+    Those of earlier notes than *recording* stand under the entries that brought them.
+    """
     if isinstance(record, Question):
         passages = [(record.start_s, record.end_s, record.quote)]
     else:
-        passages = [(q.start_s, q.end_s, q.text) for q in record.quotes]
-        passages += [(d.start_s, d.end_s, d.quote) for d in record.decisions if d.quote]
+        passages = [(q.start_s, q.end_s, q.text) for q in record.quotes if q.recording in (None, recording)]
+        passages += [
+            (d.start_s, d.end_s, d.quote)
+            for d in record.decisions
+            if d.quote and d.recording in (None, recording)
+        ]
     told = [p for p in dict.fromkeys(passages) if not any(_lies_in(p, other) for other in passages)]
     for start_s, end_s, text in sorted(told, key=lambda passage: passage[0] or 0.0):
         yield f"from {file} {said(text, start_s, end_s)}"

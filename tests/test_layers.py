@@ -18,9 +18,9 @@ STEPS = (
     "promises recording transcript",
     "windows agreement captions weights whisper hearing",
     "working_days draft reading",
-    "errands entries closing changing review ledger register folding promising due asking heeding adding papers",
-    "showing heard_promises agenda telling choosing enquiries story issuing jobs taking answers terminal player",
-    "cli_shared cli_review cli_due cli_history cli_questions cli_letters cli_standing cli",
+    "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review ledger register folding copies promising due asking heeding adding papers",
+    "prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing jobs taking answers terminal player",
+    "cli_shared cli_review cli_later cli_due cli_export cli_history cli_questions cli_letters cli_standing cli",
 )
 LINE = [module for step in STEPS for module in step.split()]
 OWNERS = {
@@ -37,7 +37,7 @@ OWNERS = {
     "sqlite3": ("ledger",),
     "rfc8785": ("ledger",),
     "jinja2": ("papers",),
-    "click": ("cli", "cli_shared", "cli_due", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing"),
+    "click": ("cli", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing"),
 }
 HEAVY = (
     "spacy",
