@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from notepipe import __version__
+from notepipe.cli_desk import desk
 from notepipe.cli_due import calendar, due, kept, promise
 from notepipe.cli_export import export
 from notepipe.cli_history import check, history, list_, update
@@ -304,7 +305,7 @@ def _model_lines() -> Iterator[str]:
         yield f"    {model.about} {model.speed[:1].upper()}{model.speed[1:]}."
 
 
-for _command in (compare, review, add, correct, join, undo, caution_off, caution_on, questions, answer):
+for _command in (compare, review, desk, add, correct, join, undo, caution_off, caution_on, questions, answer):
     notepipe.add_command(_command)
 for _command in (update, issue, issued, list_, promise, kept, due, calendar, export):
     notepipe.add_command(_command)

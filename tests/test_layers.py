@@ -20,7 +20,8 @@ STEPS = (
     "working_days draft reading",
     "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review ledger register folding copies promising due asking heeding adding papers",
     "prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing jobs taking answers terminal player",
-    "cli_shared cli_review cli_later cli_due cli_export cli_history cli_questions cli_letters cli_standing cli",
+    "desk",
+    "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_letters cli_standing cli",
 )
 LINE = [module for step in STEPS for module in step.split()]
 OWNERS = {
@@ -36,8 +37,10 @@ OWNERS = {
     "sqlalchemy": ("ledger",),
     "sqlite3": ("ledger",),
     "rfc8785": ("ledger",),
-    "jinja2": ("papers",),
-    "click": ("cli", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing"),
+    "jinja2": ("papers", "desk"),
+    "starlette": ("desk",),
+    "uvicorn": ("desk",),
+    "click": ("cli", "cli_desk", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing"),
 }
 HEAVY = (
     "spacy",
@@ -51,6 +54,8 @@ HEAVY = (
     "holidays",
     "icalendar",
     "pint",
+    "starlette",
+    "uvicorn",
 )
 FILES = sorted(path for path in PACKAGE.rglob("*.py") if path != PACKAGE / "__init__.py")
 
