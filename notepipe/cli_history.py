@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from notepipe.cli_export import check_copy
 from notepipe.cli_shared import (
     PATH,
     Command,
@@ -129,15 +130,20 @@ def history(job_name: str, shop_folder: Path | None, **told: Any) -> None:
 
 @click.command()
 @click.option("--letter", metavar="HASH", help="Find the entry whose hash stands at the foot of a paper.")
+@click.option("--copy", type=PATH, metavar="FILE.html", help="Check an exported job, with nothing but FILE.")
 @shop_option
-def check(letter: str | None, shop_folder: Path | None) -> None:
+def check(letter: str | None, copy: Path | None, shop_folder: Path | None) -> None:
     """Verify the history of every job, every recording it names, and every letter that was issued.
 
     \b
     Examples:
       notepipe check
       notepipe check --letter 3f9a0c21d7e4
+      notepipe check --copy tram-7.html
     """
+    if copy is not None:
+        show([check_copy(copy)])
+        return
     from notepipe.jobs import register_of
 
     shop = shop_of(shop_folder)

@@ -61,6 +61,13 @@ class Hand(Frozen):
     at: str
 
 
+class Written(Frozen):
+    """An entry, and the text its hash was taken of: an older program may have known fewer fields."""
+
+    entry: Entry
+    text: str
+
+
 class Verdict(Frozen):
     """What checking found of one job: how many entries hold, and what is wrong with the next."""
 
@@ -75,8 +82,13 @@ def hash_of(columns: Mapping[str, object], body: object) -> str:
 
     Raises CannotWrite for a number or a text that those bytes can't hold exactly.
     """
+    return hashlib.sha256(hashed_bytes(columns, body)).hexdigest()
+
+
+def hashed_bytes(columns: Mapping[str, object], body: object) -> bytes:
+    """The very bytes the hash of an entry is taken of (RFC 8785). Raises CannotWrite as hash_of does."""
     whole = {name: columns[name] for name in ("job", "number", "at", "who", "before")}
-    return hashlib.sha256(_canonical({**whole, "body": body})).hexdigest()
+    return _canonical({**whole, "body": body})
 
 
 class Ledger:
@@ -135,6 +147,17 @@ class Ledger:
             return ()
         with self._reading() as connection:
             return _sound(self._where, job, _rows(connection, job))
+
+    def written(self, job: str) -> tuple[Written, ...]:
+        """All entries of *job* with the text each hash was taken of. Raises BadLedger as entries does."""
+        if not self._is_there():
+            return ()
+        with self._reading() as connection:
+            rows = _rows(connection, job)
+        return tuple(
+            Written(entry=entry, text=hashed_bytes(row._asdict(), read_json(row.body)).decode("utf-8"))
+            for entry, row in zip(_sound(self._where, job, rows), rows, strict=True)
+        )
 
     def jobs(self) -> tuple[str, ...]:
         """The names of all jobs, in the order of the alphabet."""
@@ -272,13 +295,18 @@ def _read(row: dict[str, Any]) -> Entry | None:
     have learnt a field since.
     """
     try:
-        body = json.loads(row["body"], parse_int=_number)
+        body = read_json(row["body"])
         if hash_of(row, body) != row["hash"] or body["kind"] != row["kind"]:
             return None
         columns = {name: row[name] for name in ("job", "number", "at", "who", "before", "hash")}
         return Entry.model_validate({**columns, "body": BODIES.validate_python(body)})
     except (ValueError, TypeError, KeyError, CannotWrite):
         return None
+
+
+def read_json(text: str) -> Any:
+    """*text* as it was before RFC 8785 wrote it. Raises ValueError where it is no JSON."""
+    return json.loads(text, parse_int=_number)
 
 
 def _number(text: str) -> int | float:

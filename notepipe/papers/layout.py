@@ -14,8 +14,8 @@ HARD_BLANK = "\N{NO-BREAK SPACE}"
 
 def plain(text: str) -> str:
     """*text* on one line, without control characters: a spoken or typed word can't move the cursor."""
-    lines = " ".join(text.replace(HARD_BLANK, " ").split())
-    return "".join(letter for letter in lines if letter.isprintable())
+    shown = (letter for letter in text.replace(HARD_BLANK, " ") if letter.isprintable() or letter.isspace())
+    return " ".join("".join(shown).split())
 
 
 def hold(text: str) -> str:

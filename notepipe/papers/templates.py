@@ -1,4 +1,4 @@
-"""The papers' templates: plain-text Jinja2, the shop's own laid over the program's by the same name.
+"""The papers' templates: Jinja2, the shop's own laid over the program's by the same name.
 
 A shop's template may also build on the program's: ``{% extends "program/update.txt.j2" %}``.
 """
@@ -21,6 +21,7 @@ from jinja2 import (
     TemplateSyntaxError,
 )
 from jinja2.sandbox import ImmutableSandboxedEnvironment
+from markupsafe import Markup
 from pydantic import BaseModel
 
 import notepipe
@@ -66,7 +67,7 @@ def _environment(letter: Letter) -> ImmutableSandboxedEnvironment:
     environment = ImmutableSandboxedEnvironment(
         loader=ChoiceLoader([*own, ours, PrefixLoader({"program": ours})]),
         undefined=StrictUndefined,
-        autoescape=False,  # Plain text: nothing here is ever shown as HTML.
+        autoescape=_is_page,
         trim_blocks=True,
         lstrip_blocks=True,
         keep_trailing_newline=True,
@@ -76,7 +77,23 @@ def _environment(letter: Letter) -> ImmutableSandboxedEnvironment:
         return wrapped(text, letter.width, first, rest)
 
     environment.filters["wrapped"] = wrap
+    environment.filters["exactly"] = exactly
     return environment
+
+
+def exactly(text: str) -> Markup:
+    """*text* as HTML that every reader turns back into the very same letters.
+
+    A hard blank stands as its number, since ``rendered`` would make a plain one of it.
+    """
+    for letter, told in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), (HARD_BLANK, "&#160;")):
+        text = text.replace(letter, told)
+    return Markup(text)
+
+
+def _is_page(name: str | None) -> bool:
+    """Whether a template makes HTML, in which every word is escaped; plain text is never shown as HTML."""
+    return name is not None and name.endswith(".html.j2")
 
 
 def _syntax(error: TemplateSyntaxError, environment: ImmutableSandboxedEnvironment) -> tuple[str, str, str]:
