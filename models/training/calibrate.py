@@ -1,8 +1,8 @@
 """Fit when a mark gets a doubt: python models/training/calibrate.py OUT.json NOTES_OR_KEYS…
 
 NOTES_OR_KEYS are keyed notes that the reader was NOT trained on: NAME.json as in notes/, or NAME.key.json
-with its NAME.txt. Each mark of the reader is right or wrong by the key; a logistic regression of that on the
-grounds in notepipe/reading/odds.py gives the weights, and the line is drawn where at most SILENT of all values
+with its NAME.txt. Each mark of the reader is right or wrong by the key. A logistic regression of that on the
+grounds in notepipe/reading/odds.py gives the weights; the line is drawn where at most SILENT of all values
 would be wrong without a doubt. Needs the project installed.
 """
 

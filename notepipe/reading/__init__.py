@@ -12,6 +12,9 @@ from notepipe.reading.agreement import doubted
 from notepipe.reading.gather import Gatherer
 from notepipe.reading.marking import mark_by_rules
 from notepipe.reading.marks import Marks
+from notepipe.reading.measures import measures_in
+from notepipe.reading.missed import missed
+from notepipe.reading.numbers import numbers_in
 from notepipe.reading.plausibility import cautions_of, doubts_of
 from notepipe.reading.splitting import split_sets
 from notepipe.reading.state import add_state
@@ -31,7 +34,8 @@ def read(transcript: Transcript, note: Note, trade: Trade, *, rules_alone: bool 
         return Draft(note=note)
     trained = network.is_there() and not rules_alone
     gatherer = Gatherer(transcript, tokens, lexicon)
-    marks = _marks(tokens, trade, lexicon, trained=trained)
+    by_rules = mark_by_rules(tokens, trade, lexicon)
+    marks = _marks(tokens, lexicon, by_rules, trained=trained)
     parts = tuple(
         part.model_copy(
             update={
@@ -43,11 +47,12 @@ def read(transcript: Transcript, note: Note, trade: Trade, *, rules_alone: bool 
     )
     if not trained and not rules_alone:
         note = note.model_copy(update={"warnings": (*note.warnings, RULES_ALONE)})
-    return Draft(note=note, parts=parts, questions=gatherer.questions(marks))
+    left = tuple(missed(tokens, marks, by_rules, measures_in(tokens, numbers_in(tokens))))
+    return Draft(note=note, parts=parts, questions=gatherer.questions(marks), doubts=left)
 
 
-def _marks(tokens: tuple[Token, ...], trade: Trade, lexicon: Lexicon, *, trained: bool) -> Marks:
-    marks = by_rules = mark_by_rules(tokens, trade, lexicon)
+def _marks(tokens: tuple[Token, ...], lexicon: Lexicon, by_rules: Marks, *, trained: bool) -> Marks:
+    marks = by_rules
     if trained:
         marks = split_sets(doubted(mark_by_training(tokens, lexicon), by_rules), by_rules, len(tokens))
     return add_state(marks, tokens, lexicon.terms(tokens))

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from notepipe.reading.clauses import Clause, clauses_of
 from notepipe.reading.marks import Asked, Fate, Group, Marks, Span, Value
-from notepipe.reading.measures import Measure, measures_in, spoken, to_mm
+from notepipe.reading.measures import Measure, measures_in, spoken, to_mm, unit_for
 from notepipe.reading.numbers import numbers_in
 from notepipe.reading.pointing import Memory, Scene, point
 from notepipe.reading.standing import Cue, cues_in, kinds_of, standing_of
@@ -140,17 +140,17 @@ def _size(scene: Scene, memory: Memory, clause: Clause, measure: Measure) -> Non
         return
     group = _group_at(memory, clause, measure.first)
     if group is not None:
-        group.values.append(size_value(scene.tokens, measure, "size.said"))
+        group.values.append(size_value(scene.tokens, measure, "size.said", scene.measures))
 
 
-def size_value(tokens: Sequence[Token], measure: Measure, rule: str) -> Value:
+def size_value(tokens: Sequence[Token], measure: Measure, rule: str, measures: Sequence[Measure]) -> Value:
     """A measure as the value of a draft; a unit that was not said or is loose is taken as the likely
-    one, with a doubt.
+    one, by the other *measures* of the note, with a doubt.
     """
-    unit = measure.unit or "in"
+    unit = measure.unit or unit_for(measure, measures)
     why = ""
     if measure.unit is None:
-        why = "no unit was said, taken as inches"
+        why = f"no unit was said, taken as {'inches' if unit == 'in' else 'millimetres'}"
     elif measure.loose:
         why = "'mil' is a millimetre to some and a thousandth of an inch to others"
     size = {

@@ -27,6 +27,8 @@ UNITS = {
     "m": "m", "thou": "thou", "thousandth": "thou", "thousandths": "thou",
 }  # fmt: skip
 ONE_UNIT = ("inch", "foot", "metre", "yard")
+LONG_IN = 100
+"""A bare whole number from here on is no inches."""
 LOOSE_UNITS = {"mil", "mils", "mill"}
 
 
@@ -127,6 +129,8 @@ def _number_and_unit(tokens: Sequence[Token], i: int, numbers: Sequence[Number])
         return None
     if UNITS[word] == "ft":
         return _feet(tokens, number, j, numbers)
+    if UNITS[word] == "m" and number.kind == "count":
+        return _metres(tokens, number, j, numbers)
     part = (
         part_after_and(tokens, j + 2) if norm_at(tokens, j + 1) == "and" and number.kind == "count" else None
     )
@@ -177,6 +181,44 @@ def _feet(tokens: Sequence[Token], number: Number, j: int, numbers: Sequence[Num
         return Measure(number.first, j, number.value, "ft", loose=False)
     last = after.last + 1 if norm_at(tokens, after.last + 1) in ("inch", "inches") else after.last
     return Measure(number.first, last, number.value * 12 + after.value, "in", loose=False)
+
+
+def _metres(tokens: Sequence[Token], number: Number, j: int, numbers: Sequence[Number]) -> Measure:
+    """ "two metres forty", "3 metres 10": what follows the metre are centimetres, where it is two figures."""
+    after = next((n for n in numbers if n.first == j + 1 and n.kind == "count"), None)
+    if after is None or not 10 <= after.value < 100 or norm_at(tokens, after.last + 1) in UNITS:
+        return Measure(number.first, j, number.value, "m", loose=False)
+    return Measure(number.first, after.last, number.value + after.value / 100, "m", loose=False)
+
+
+def unmeasured(
+    tokens: Sequence[Token], span: tuple[int, int], numbers: Sequence[Number], measures: Sequence[Measure]
+) -> list[Measure]:
+    """The numbers in *span* as measures without a unit: "the track's fourteen", "830 by 200", "an eighth"."""
+    first, last = span
+    bare = [
+        Measure(n.first, n.last, n.value, None, loose=False)
+        for n in numbers
+        if first - 1 <= n.first and n.last <= last + 1 and n.last >= first and n.first <= last
+        and n.kind != "ordinal" and not any(m.first <= n.last and n.first <= m.last for m in measures)
+    ]  # fmt: skip
+    if bare:
+        return bare
+    parts = [(i, PARTS.get(norm_at(tokens, i))) for i in range(first, last + 1)]
+    return [Measure(i, i, Fraction(1, n), None, loose=False) for i, n in parts if n is not None]
+
+
+def unit_for(measure: Measure, measures: Sequence[Measure]) -> str:
+    """The unit a size without one is likely meant in: inches for a maker's fraction, else that of the size
+    said nearest, else millimetres for what would be a very long inch.
+    """
+    if measure.value.denominator != 1:
+        return "in"
+    others = [m for m in measures if m.unit in ("in", "mm", "cm", "m")]
+    near = min(others, key=lambda m: abs(m.first - measure.first), default=None)
+    if near is not None and near.unit in ("mm", "in"):
+        return near.unit if near.unit == "mm" or measure.value < LONG_IN else "mm"
+    return "mm" if measure.value >= LONG_IN else "in"
 
 
 def _bare_fraction(tokens: Sequence[Token], i: int, numbers: Sequence[Number]) -> Measure | None:

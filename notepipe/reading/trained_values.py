@@ -9,8 +9,9 @@ from itertools import pairwise
 import numpy as np
 
 from notepipe.reading.ground import LINK_AT, RULE, Ground, canonical, spans
-from notepipe.reading.marking import FAULTS, size_value
+from notepipe.reading.marking import size_value
 from notepipe.reading.marks import Group, Signs, Span, Value
+from notepipe.reading.measures import unmeasured
 from notepipe.reading.network import COUNTS, VALUES, Floats, softmax
 from notepipe.reading.standing import places_of
 
@@ -23,7 +24,6 @@ def add_values(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) ->
     for kind in ("metal", "finish", "size", "quantity"):
         _values(ground, groups, heads, kind)
     _hand_down(groups)
-    _loose_sizes(ground, groups, heads)
     _take_back(ground, groups)
     _counts(ground, groups)
 
@@ -48,9 +48,10 @@ def _values(ground: Ground, groups: Sequence[Group], heads: Sequence[int], kind:
 def _said(ground: Ground, kind: str, span: Span) -> Iterator[Value]:
     """What the words of *span* say, as a value of the draft."""
     if kind == "size":
-        for measure in ground.measures:
-            if measure.first <= span.last and span.first <= measure.last:
-                yield size_value(ground.tokens, measure, RULE)
+        said = [m for m in ground.measures if m.first <= span.last and span.first <= m.last]
+        bare = said or unmeasured(ground.tokens, (span.first, span.last), ground.numbers, ground.measures)
+        for measure in bare:
+            yield size_value(ground.tokens, measure, RULE, ground.measures)
     elif kind == "quantity":
         number = next(
             (
@@ -88,21 +89,6 @@ def _hand_down(groups: Sequence[Group]) -> None:
                 group.values += [_guessed(v, "handed") for v in said]
                 if said:
                     break
-
-
-def _loose_sizes(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> None:
-    """A size with a unit that the network passed over goes to the group named last before it, with a
-    doubt; never that of a fault.
-    """
-    seen = [s for g in groups for s in (v.span for v in g.values if v.field == "size")]
-    for measure in ground.measures:
-        if measure.unit is None or any(s.first <= measure.last and measure.first <= s.last for s in seen):
-            continue
-        near = {t.norm for t in ground.tokens[max(0, measure.first - 6) : measure.last + 6]}
-        before = [k for k, h in enumerate(heads) if h < measure.first and measure.first - h < 25]
-        if before and not near & FAULTS:
-            size = size_value(ground.tokens, measure, f"{RULE}: nearest")
-            groups[before[-1]].values.append(_guessed(size, "loose"))
 
 
 def _take_back(ground: Ground, groups: Sequence[Group]) -> None:

@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from notepipe.reading.measures import measures_in, spoken, to_mm
+from notepipe.reading.measures import measures_in, spoken, to_mm, unit_for, unmeasured
 from notepipe.reading.numbers import numbers_in
 from notepipe.reading.tokens import tokens_of
 
@@ -33,6 +33,10 @@ SIZES = [
     ("2.24 metres long", [("2.24", "m", 2240.0)]),
     ("thirty-seven thou", [("37", "thou", 0.9398)]),
     ("10mm pin", [("10", "mm", 10.0)]),
+    ("two metres forty", [("2.4", "m", 2400.0)]),
+    ("3 metres 10 long", [("3.1", "m", 3100.0)]),
+    ("two metres, four of them", [("2", "m", 2000.0)]),
+    ("two metres forty centimetres", [("2", "m", 2000.0), ("40", "cm", 400.0)]),
     ("a quarter-inch pane", [("1/4", "in", 6.35)]),
     ("nine and five eighths", [("9 5/8", None, None)]),
     ("two and a half hours", []),
@@ -74,3 +78,40 @@ COUNTS = [
 @pytest.mark.parametrize(("said", "count"), COUNTS)
 def test_a_count_as_said(said: str, count: int) -> None:
     assert numbers_in(tokens_of(said))[0].value == Fraction(count)
+
+
+@pytest.mark.parametrize(
+    ("said", "words", "values"),
+    [
+        ("The track's fourteen.", "fourteen", ["14"]),
+        ("They're an eighth.", "an eighth", ["1/8"]),
+        ("Two of them, ten mil.", "Two of them", ["2"]),
+    ],
+)
+def test_a_number_without_a_unit_is_a_size_where_the_trained_reader_says_so(
+    said: str, words: str, values: list[str]
+) -> None:
+    tokens = tokens_of(said)
+    numbers = numbers_in(tokens)
+    first, last = (
+        next(t.i for t in tokens if t.at == said.index(words)),
+        next(t.i for t in tokens if t.end == said.index(words) + len(words)),
+    )
+    found = unmeasured(tokens, (first, last), numbers, measures_in(tokens, numbers))
+    assert [spoken(m.value) for m in found] == values
+
+
+@pytest.mark.parametrize(
+    ("said", "unit"),
+    [
+        ("600 by 200", "mm"),
+        ("12 by 18", "in"),
+        ("12 by 18, and a pin of 6 mm", "mm"),
+        ("an eighth by five eighths, 6 mm", "in"),
+        ("200 by 150, an inch thick", "mm"),
+    ],
+)
+def test_a_size_without_a_unit_takes_the_likely_one(said: str, unit: str) -> None:
+    tokens = tokens_of(said)
+    measures = measures_in(tokens, numbers_in(tokens))
+    assert unit_for(next(m for m in measures if m.unit is None), measures) == unit

@@ -58,8 +58,9 @@ def test_every_mark_lies_within_the_note_and_says_how_likely_it_is() -> None:
     spans += [s for g in marks.groups for f in g.fates for s in (f.span, f.clause)]
     assert spans
     assert all(0 <= s.first <= s.last < size for s in spans)
-    likely = [m.likely for g in marks.groups for m in (*g.values, *g.fates)]
-    assert all(0 <= p <= 1 for p in likely)
+    signs = [m.signs for g in marks.groups for m in (*g.values, *g.fates)]
+    assert all(s and all(0 <= p <= 1 for p in (s.said, s.stands, s.linked, s.rival)) for s in signs)
+    assert all(0 <= g.likely <= 1 for g in marks.groups)
 
 
 def test_small_talk_is_no_part() -> None:
