@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from notepipe.working_days import WorkingDays
 
 _DAY = "YYYY-MM-DD"
+_KINDS = ("job-opened", "promise-noted", "promise-settled", "sheet-sent", "sheet-back")
+"""All that tells what is due: of a hundred thousand entries only few are read."""
 
 
 @click.command()
@@ -289,11 +291,16 @@ def _candidates(shop: Shop, job: str, note: str | None, said_on: str | None) -> 
 
 
 def _registers(ledger: Ledger, job: str | None, *, all_jobs: bool) -> tuple[Register, ...]:
-    from notepipe.jobs import register_of
+    """What was promised and what went out and back, in one job or in all; the rest of a job is left out."""
+    from notepipe.folding import fold
+    from notepipe.jobs import entries_of
 
     if all_jobs == (job is not None):
         raise click.UsageError("give a JOB, or --all for every job")
-    return tuple(register_of(ledger, name) for name in (ledger.jobs() if job is None else (job,)))
+    found = ledger.of_kinds(_KINDS, job)
+    if job is not None and job not in found:
+        entries_of(ledger, job)
+    return tuple(fold(entries) for entries in found.values())
 
 
 def _working_days(shop: Shop) -> WorkingDays:

@@ -159,6 +159,27 @@ class Ledger:
             for entry, row in zip(_sound(self._where, job, rows), rows, strict=True)
         )
 
+    def of_kinds(self, kinds: Sequence[str], job: str | None = None) -> dict[str, tuple[Entry, ...]]:
+        """The entries of these *kinds* by job (of one *job* alone where it is given), for what goes through
+        all jobs at once: each is held against its own hash, the chain of a job is not.
+
+        Raises BadLedger, naming the first that does not hold.
+        """
+        if not self._is_there():
+            return {}
+        wanted = sa.select(_entries).where(_entries.c.kind.in_(kinds))
+        if job is not None:
+            wanted = wanted.where(_entries.c.job == job)
+        found: dict[str, list[Entry]] = {}
+        with self._reading() as connection:
+            for row in connection.execute(wanted.order_by(_entries.c.job, _entries.c.number)):
+                entry = _read(row._asdict())
+                if entry is None:
+                    what = f"job {row.job}, entry {row.number}: was changed after it was written"
+                    raise BadLedger(self._where, what, "Put back the last copy that holds.")
+                found.setdefault(entry.job, []).append(entry)
+        return {name: tuple(entries) for name, entries in found.items()}
+
     def jobs(self) -> tuple[str, ...]:
         """The names of all jobs, in the order of the alphabet."""
         if not self._is_there():

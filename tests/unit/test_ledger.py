@@ -1,5 +1,6 @@
 """The ledger only grows, every entry holds the one before it, and any other change is found."""
 
+import hashlib
 import sqlite3
 from pathlib import Path
 
@@ -53,6 +54,32 @@ def test_what_was_appended_is_read_back_numbered_and_chained(path: Path) -> None
 def test_each_job_has_a_chain_of_its_own(path: Path) -> None:
     assert Ledger(path).jobs() == ("bell", "tram-7")
     assert Ledger(path).entries("bell")[0].before == FIRST
+
+
+def test_entries_of_some_kinds_are_read_from_every_job_or_from_one(path: Path) -> None:
+    ledger = Ledger(path)
+    opened = ledger.of_kinds(("job-opened", "paper-written"))
+    assert {job: [e.body for e in entries] for job, entries in opened.items()} == {
+        "bell": [OPENED],
+        "tram-7": [OPENED, PAPER],
+    }
+    assert set(ledger.of_kinds(("job-opened",), "bell")) == {"bell"}
+    assert Ledger(None).of_kinds(("job-opened",)) == {}
+
+
+def test_an_entry_of_some_kind_that_was_changed_is_named(path: Path) -> None:
+    without_triggers(path, "UPDATE entries SET who = 'Joe' WHERE job = 'tram-7' AND number = 3")
+    with pytest.raises(BadLedger, match="job tram-7, entry 3: was changed"):
+        Ledger(path).of_kinds(("paper-written",))
+
+
+def test_each_entry_comes_with_the_very_text_its_hash_was_taken_of(path: Path) -> None:
+    written = Ledger(path).written("tram-7")
+    assert [one.entry for one in written] == list(Ledger(path).entries("tram-7"))
+    assert [hashlib.sha256(one.text.encode()).hexdigest() for one in written] == [
+        one.entry.hash for one in written
+    ]
+    assert Ledger(None).written("x") == ()
 
 
 def test_a_ledger_in_memory_does_the_same() -> None:
