@@ -49,7 +49,11 @@ def _as_json(sitting: Sitting, earlier: list[str]) -> str:
 
     from notepipe.comparison import Comparison, as_rows
 
-    rows = as_rows(Comparison(sitting.draft, sitting.matches, sitting.offers))
+    waits = [int(name[1:]) - 1 for name in sitting.waiting() if name.startswith("p")]
+    draft = sitting.draft.model_copy(update={"parts": tuple(sitting.draft.parts[at] for at in waits)})
+    matches = [sitting.matches[at] for at in waits]
+    offers = [offer for offer in sitting.offers if offer.record in sitting.waiting()]
+    rows = as_rows(Comparison(draft, matches, offers))
     return json.dumps({"since": earlier, **rows}, indent=2, ensure_ascii=False)
 
 

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from notepipe.draft import Decision, Part, Quote
-from notepipe.likeness import telling_words
+from notepipe.likeness import number_words, spoken_words, telling_words
 from notepipe.trade.alike import ReplyRow, alike
+
+_NEAR = 5
+"""So many sentences on, a value may still be said of the part that was named."""
 
 
 def passages(part: Part, transcript: str = "") -> Iterator[Quote]:
@@ -31,8 +34,36 @@ def sentence_of(words: str, transcript: str) -> str:
     in several, so that no sentence is taken for another's.
     """
     # A few words ("the bell") may stand in many sentences.
-    found = [s for s in re.split(r"(?<=[.!?])\s+", transcript) if words.casefold() in s.casefold()]
+    found = [s for s in _sentences(transcript) if words.casefold() in s.casefold()]
     return found[0].strip() if len(found) == 1 else words
+
+
+def where_said(value: str, quotes: Sequence[Quote], transcript: str) -> Quote | None:
+    """The sentence of *transcript* that says *value*, at or soon after the first of *quotes*.
+
+    None where the quotes say it themselves, or where no sentence near them does.
+    """
+    if any(says(value, quote.text) for quote in quotes) or not quotes:
+        return None
+    at = transcript.casefold().find(quotes[0].text.casefold())
+    # The sentence begins before the words that were picked out of it.
+    start = max((transcript.rfind(stop, 0, at) for stop in ".!?"), default=-1) + 1
+    for sentence in _sentences(transcript[start:])[:_NEAR] if at >= 0 else ():
+        if says(value, sentence):
+            return Quote(text=sentence.strip())
+    return None
+
+
+def says(value: str, text: str) -> bool:
+    """Whether *text* says *value*, a number in figures or in words."""
+    words, wanted = set(spoken_words(text)), spoken_words(value)
+    if value.isdigit() and set(number_words(int(value))) <= words and int(value) < 100:
+        return True
+    return set(wanted) <= words
+
+
+def _sentences(text: str) -> list[str]:
+    return [sentence for sentence in re.split(r"(?<=[.!?])\s+", text) if sentence.strip()]
 
 
 def with_found(part: Part, on_file: Part, transcript: str = "") -> Part:

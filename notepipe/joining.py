@@ -5,7 +5,6 @@ from __future__ import annotations
 from notepipe.comparing import against
 from notepipe.entries import Body, PartConfirmed, PartsJoined
 from notepipe.errors import BadAnswer
-from notepipe.matching import Around
 from notepipe.merging import Layer, laid_over
 from notepipe.register import PartNow, Register
 from notepipe.review import refuse_unread
@@ -25,12 +24,15 @@ def joined(
         raise BadAnswer(f"part {tag}", "is one part already", "Give two tags.")
     if not reason.strip():
         raise BadAnswer(f"part {tag}", "joined without a reason", "Say why in a few words: --reason")
-    earlier, later = sorted((gone, stays), key=lambda now: (now.at, now is stays))
-    around = Around(asked=tuple(row.question for row in register.open_questions))
-    asked = [question.text for question in around.asked]
+    earlier, later = sorted((gone, stays), key=lambda now: (now.at, now.tag))
+    asked = [row.question.text for row in register.open_questions]
     merged = laid_over(_layer(earlier), _layer(later), asked)
     quantity = stays.part.quantity or gone.part.quantity
-    part = merged.part.model_copy(update={"name": stays.part.name, "quantity": quantity})
+    known = {decision.action for decision in merged.part.decisions}
+    others = [decision for decision in earlier.part.decisions if decision.action not in known]
+    decisions = (*merged.part.decisions, *others)  # Of two at once none takes the place of the other.
+    update = {"name": stays.part.name, "quantity": quantity, "decisions": decisions}
+    part = merged.part.model_copy(update=update)
     off = {*stays.cautions_off, *gone.cautions_off}
     part = part.model_copy(update={"cautions": tuple(c for c in part.cautions if c.id not in off)})
     refuse_unread(part, acknowledged)

@@ -31,12 +31,17 @@ class Named(NamedTuple):
     """All of its words, folded."""
 
 
-@lru_cache(maxsize=65536)
 def named(name: str) -> Named | None:
     """*name* taken apart; None where no word of it names anything ("the other four")."""
+    return _named(name, None)
+
+
+@lru_cache(maxsize=65536)
+def _named(name: str, form: str | None) -> Named | None:
+    """*name* taken apart; its last word, where it is *form*, belongs to it: the "kick strip" is a strip."""
     first, rest = _cut(_words(name))
     kept = [word for word in first if _names(word)]
-    if len(kept) > 1 and kept[-1] in alike().forms:
+    if len(kept) > 1 and kept[-1] in alike().forms and kept[-1] != form:
         kept.pop()
     kept = kept or first[-1:]
     if not kept or not _names(kept[-1]):
@@ -49,8 +54,16 @@ def named(name: str) -> Named | None:
 
 def names_of(part: Part) -> tuple[Named, ...]:
     """What the part is called, and what else it was called when it was spoken of; its name first."""
-    called = [named(part.name), *(n for words in part.heard_as for n in _called(words))]
+    last = (_words(part.name) or [""])[-1]
+    with_form = (_named(part.name, last),) if last in alike().forms else ()
+    called = [named(part.name), *with_form, *(n for words in part.heard_as for n in _called(words))]
     return tuple(dict.fromkeys(name for name in called if name is not None))
+
+
+def forget() -> None:
+    """Take no name for known: what a bench needs."""
+    _named.cache_clear()
+    _folded_words.cache_clear()
 
 
 def likeness(one: Named, other: Named) -> float:
@@ -180,9 +193,25 @@ def _nameless() -> frozenset[str]:
 
 @cache
 def _counts() -> frozenset[str]:
-    tens = "twenty thirty forty fifty sixty seventy eighty ninety hundred thousand"
-    teens = "thirteen fourteen fifteen sixteen seventeen eighteen nineteen"
-    return frozenset((*wording().counts, *tens.split(), *teens.split()))
+    pack = alike()
+    return frozenset((*wording().counts, *pack.teens, *pack.tens, *pack.hundreds))
+
+
+def number_words(number: int) -> tuple[str, ...]:
+    """A number below a hundred as it is said: ``forty six``; nothing for any other."""
+    pack, ones = alike(), wording().counts
+    if number < 10:
+        return (ones[number],)
+    if number < 20:
+        return (pack.teens[number - 10],)
+    if number < 100:
+        return (pack.tens[number // 10 - 2], *((ones[number % 10],) if number % 10 else ()))
+    return ()
+
+
+def spoken_words(text: str) -> tuple[str, ...]:
+    """The words of *text* in small letters and the singular."""
+    return _folded_words(text)
 
 
 @lru_cache(maxsize=65536)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import NamedTuple
 
 from notepipe.assigning import assigned
@@ -16,7 +17,7 @@ from notepipe.changing import decision_in_words
 from notepipe.comparing import Difference, against
 from notepipe.draft import Doubt, Draft, Part, Question
 from notepipe.entries import Against
-from notepipe.finding import as_it_was, with_found
+from notepipe.finding import as_it_was, where_said, with_found
 from notepipe.fitting import MARGIN, Traits, fit, traits_of
 from notepipe.likeness import SAME, Named, likeness, named, names_of, near
 from notepipe.merging import Layer, Merged, laid_over
@@ -35,8 +36,8 @@ class OnFile(Frozen):
     part: Part
     recording: str
     """The note that last spoke of it."""
-    taken: bool = False
-    """A record of the note on the table was laid onto it already: no other one is without a doubt."""
+    taken_by: str | None = None
+    """The record of the note on the table that was laid on it already: no other one is, without a doubt."""
     cautions_off: tuple[str, ...] = ()
     """Ids of the cautions a reviewer switched off for it."""
     earlier: Part | None = None
@@ -73,8 +74,12 @@ class Around(NamedTuple):
 
     transcript: str = ""
     """Of the note on the table."""
+    transcripts: Mapping[str, str] = MappingProxyType({})
+    """Of the earlier notes, by recording."""
     asked: tuple[Question, ...] = ()
     """The open questions on file."""
+    settled: frozenset[str] = frozenset()
+    """The records of the note that are confirmed or dropped."""
 
 
 NOTHING_ELSE = Around()
@@ -88,11 +93,19 @@ def held_against(draft: Draft, on_file: Sequence[OnFile], around: Around = NOTHI
     index = _Index(filed)
     traits = tuple(traits_of(part) for part in draft.parts)
     seen = _Seen(traits, tuple(_weighed(one, index) for one in traits))
-    columns = assigned(
-        [{column: w for column, w in row.items() if not filed[column].taken} for row in seen.fits]
-    )
-    table = _Table(columns, seen, filed, around)
+    table = _Table(_columns(seen, filed, around.settled), seen, filed, around)
     return tuple(_match(part, at, table) for at, part in enumerate(draft.parts))
+
+
+def _columns(seen: _Seen, filed: Sequence[OnFile], settled: frozenset[str]) -> tuple[int | None, ...]:
+    """The part on file of each drafted one: as a person said, and for the rest as fits best all told."""
+    taken = {row.taken_by: column for column, row in enumerate(filed) if row.taken_by is not None}
+    free = [
+        {} if f"p{number}" in settled else {c: w for c, w in fits.items() if filed[c].taken_by is None}
+        for number, fits in enumerate(seen.fits, start=1)
+    ]
+    chosen = assigned(free)
+    return tuple(taken.get(f"p{number}", column) for number, column in enumerate(chosen, start=1))
 
 
 def match_with(row: OnFile, part: Part, around: Around = NOTHING_ELSE) -> Match:
@@ -106,6 +119,17 @@ def match_with(row: OnFile, part: Part, around: Around = NOTHING_ELSE) -> Match:
     )
 
 
+def _quoted(difference: Difference, row: OnFile, around: Around) -> Difference:
+    """With the sentences that say a value, where the words the part was picked out by do not."""
+    if difference.field in ("condition", "decision") or difference.kind == "says the same":
+        return difference
+    before = around.transcripts.get(row.recording, "")
+    was = difference.was and where_said(difference.was.split(";")[0], difference.was_said, before)
+    now = difference.now and where_said(difference.now, difference.now_said, around.transcript)
+    update = {**({"was_said": (was,)} if was else {}), **({"now_said": (now,)} if now else {})}
+    return difference.model_copy(update=update) if update else difference
+
+
 def group_of(row: OnFile, part: Part, around: Around = NOTHING_ELSE) -> Match:
     """The match of *part* where it is a further group of the set in *row*, told apart only now."""
     told = match_with(before_note(row), part, around)
@@ -114,14 +138,24 @@ def group_of(row: OnFile, part: Part, around: Around = NOTHING_ELSE) -> Match:
 
 def before_note(row: OnFile) -> OnFile:
     """The part as it stood before the note on the table: what was said of the whole set."""
-    return row.model_copy(update={"part": row.earlier or row.part}) if row.taken else row
+    return row.model_copy(update={"part": row.earlier or row.part}) if row.taken_by else row
 
 
 def merged_with(row: OnFile, drafted: Layer, around: Around = NOTHING_ELSE) -> Merged:
     """The whole part when *drafted* is laid over the one in *row*."""
     said = with_found(as_it_was(drafted.part, row.part), row.part, around.transcript)
     asked = [question.text for question in around.asked if is_about(question.about, row.part)]
-    return laid_over(Layer(row.part, row.recording), Layer(said, drafted.recording), asked)
+    merged = laid_over(Layer(row.part, row.recording), Layer(said, drafted.recording), asked)
+    differences = tuple(_quoted(difference, row, around) for difference in merged.differences)
+    words = [
+        quote.model_copy(update={"recording": drafted.recording})
+        for difference, before in zip(differences, merged.differences, strict=True)
+        if difference is not before
+        for quote in difference.now_said
+    ]
+    # What a value rests on is kept with the part, though it was not picked out by those words.
+    quotes = tuple(dict.fromkeys((*merged.part.quotes, *words)))
+    return merged._replace(part=merged.part.model_copy(update={"quotes": quotes}), differences=differences)
 
 
 def is_about(about: str, part: Part) -> bool:
@@ -160,7 +194,7 @@ class _Index:
 
     def traits(self, at: int) -> Traits:
         if at not in self._traits:
-            self._traits[at] = traits_of(self.filed[at].part)
+            self._traits[at] = traits_of(before_note(self.filed[at]).part)
         return self._traits[at]
 
     def candidates(self, names: Iterable[Named]) -> list[int]:
@@ -190,10 +224,11 @@ def _weighed(drafted: Traits, index: _Index) -> dict[int, float]:
 
 
 def _match(part: Part, row: int, table: _Table) -> Match:
-    column = table.columns[row]
+    column, filed = table.columns[row], table.filed
+    if f"p{row + 1}" in table.around.settled:
+        return Match() if column is None else match_with(filed[column], part, table.around)
     if column is None:
         return _unmatched(row, table)
-    filed = table.filed
     match = match_with(filed[column], part, table.around)
     if rivals := _rivals(row, table):
         why = f"could be {' or '.join(_tagged(filed[at]) for at in (column, *rivals))}"
@@ -225,7 +260,9 @@ def _rivals(row: int, table: _Table) -> tuple[int, ...]:
         loss = fits[row][mine] - worth
         holder = next((r for r, c in enumerate(table.columns) if c == other), None)
         if holder is not None:
-            loss += fits[holder][other] - fits[holder].get(mine, 0.0)
+            # Where a person laid it there it stays, however it fits.
+            kept = 2 * MARGIN if table.filed[other].taken_by else 0.0
+            loss += max(kept, fits[holder].get(other, 0.0) - fits[holder].get(mine, 0.0))
         if loss < MARGIN:
             found.append(other)
     return tuple(found)
@@ -236,7 +273,7 @@ def _sharer(row: int, table: _Table) -> int | None:
     mine, fits = table.columns[row], table.seen.fits
     assert mine is not None
     for other, column in enumerate(table.columns):
-        worth = fits[other].get(mine, 0.0)
+        worth = 0.0 if f"p{other + 1}" in table.around.settled else fits[other].get(mine, 0.0)
         if column is None and worth > fits[row][mine] - MARGIN and not _one_set(row, other, table):
             return other
     return None
@@ -282,7 +319,8 @@ def _group_of(row: int, best: int, holder: int, table: _Table) -> Match:
     ]  # fmt: skip
     counts = [table.seen.drafted[r].part.quantity for r in rows]
     match = group_of(on_file, table.seen.drafted[row].part, table.around)
-    if None in (on_file.part.quantity, *counts) or sum(c or 0 for c in counts) == on_file.part.quantity:
+    whole = before_note(on_file).part.quantity
+    if None in (whole, *counts) or sum(count or 0 for count in counts) == whole:
         return match
     added = " + ".join(map(str, counts))
     return _doubted(match, f"{added} are told apart, and {_tagged(on_file)} is on file: groups of it?")

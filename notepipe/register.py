@@ -249,17 +249,18 @@ class Register(Frozen):
             on_file=self._on_file(note) if note.waiting else (),
             questions=self._asked(note),
             transcript=note.transcript,
+            transcripts={n.recording: n.transcript for n in self.notes} if note.waiting else {},
             day=note.taken_at[:10],
         )
 
     def _on_file(self, note: NoteNow) -> tuple[OnFile, ...]:
-        """The parts that other notes spoke of; of those that this one spoke of as well, that they are taken."""
+        """The parts that other notes spoke of, with the record of this one that was laid on them."""
         return tuple(
             OnFile.model_construct(
                 tag=part.tag,
                 part=part.part,
                 recording=part.recording,
-                taken=part.recording == note.recording,
+                taken_by=part.record if part.recording == note.recording else None,
                 earlier=part.earlier,
                 cautions_off=part.cautions_off,
             )

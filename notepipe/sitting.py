@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import cached_property
 
-from pydantic import SkipValidation
+from pydantic import Field, SkipValidation
 
 from notepipe.draft import Draft, Part, Question
 from notepipe.errors import BadAnswer, nearest
@@ -32,6 +32,8 @@ class Sitting(Frozen):
     questions: tuple[OpenQuestion, ...] = ()
     """The open questions of other notes."""
     transcript: str = ""
+    transcripts: SkipValidation[Mapping[str, str]] = Field(default_factory=dict)
+    """Of the other notes, by recording."""
     day: str = ""
     """When the note was taken, ISO 8601."""
     caution_rows: SkipValidation[tuple[CautionRow, ...]] = ()
@@ -80,7 +82,8 @@ class Sitting(Frozen):
 
     @property
     def _around(self) -> Around:
-        return Around(self.transcript, tuple(row.question for row in self.questions))
+        asked = tuple(row.question for row in self.questions)
+        return Around(self.transcript, self.transcripts, asked, self.reviewed)
 
     def record(self, name: str) -> Part | Question:
         """The record called *name*. Raises BadAnswer where there is none or it is settled already."""

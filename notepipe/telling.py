@@ -54,9 +54,18 @@ def grounds(body: Body) -> Iterator[str]:
 def tags_of(body: Body) -> frozenset[str]:
     """Every tag of a part or question that the entry speaks of."""
     named = {getattr(body, "tag", None), getattr(body, "into", None), getattr(body, "because", None)}
-    many = (*getattr(body, "tags", ()), *getattr(body, "asked", ()), *getattr(body, "rests_on", ()))
+    many = (
+        *getattr(body, "tags", ()),
+        *getattr(body, "asked", ()),
+        *_reopened_questions(body),
+        *getattr(body, "rests_on", ()),
+    )
     lines = (line.tag for line in body.lines) if isinstance(body, SheetSent) else ()
     return frozenset({*(tag for tag in named if tag), *many, *lines})
+
+
+def _reopened_questions(body: Body) -> tuple[str, ...]:
+    return body.answers if isinstance(body, RecordReopened) else ()
 
 
 def _answered(body: QuestionAnswered) -> str:
@@ -143,7 +152,8 @@ def _joined(body: PartsJoined) -> str:
 
 def _reopened(body: RecordReopened) -> str:
     tags = f" ({', '.join(body.tags)})" if body.tags else ""
-    return f"took back entry {body.undoes}: {body.record}{tags} waits again"
+    answers = f", {', '.join(body.answers)} open again" if body.answers else ""
+    return f"took back entry {body.undoes}: {body.record}{tags} waits again{answers}"
 
 
 def _caution_off(body: CautionOff) -> str:

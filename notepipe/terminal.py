@@ -134,15 +134,16 @@ def _settled(talk: Talk, name: str, record: Part | Question, key: str) -> bool:
 
 def _show(talk: Talk, name: str, record: Part | Question) -> None:
     first, *rest = record_lines(name, record)
-    talk.say(first)
-    for line in (*match_lines(talk.sitting(), name), *rest):
+    for line in (first, *match_lines(talk.sitting(), name), *rest):
         talk.say(line)
 
 
 def told(bodies: tuple[Body, ...]) -> Iterator[str]:
     """What became of an answer, a line for each entry."""
     for body in bodies:
-        if isinstance(body, PartConfirmed):
+        if isinstance(body, PartConfirmed) and body.how == "as it stood before":
+            yield f"✓ {body.tag} {body.part.name} stands again as it did before"
+        elif isinstance(body, PartConfirmed):
             number = "" if body.part.quantity is None else f", {body.part.quantity}"
             yield f"✓ {body.tag} {body.part.name}{number}{_onto(body)}"
         elif isinstance(body, QuestionConfirmed):
@@ -206,21 +207,20 @@ def _acknowledged(talk: Talk, record: Part | Question) -> tuple[str, ...] | None
 
 
 def _confirm(talk: Talk, name: str, record: Part | Question, fields: dict[str, str]) -> Confirm | None:
-    onto = _onto_which(talk, name)
-    answer = Confirm(record=name, fields=fields, onto=onto)
-    acknowledged = _acknowledged(talk, preview(talk.sitting(), answer))
+    sitting = talk.sitting()
+    answer = Confirm(record=name, fields=fields, onto=_onto_which(talk, sitting, name))
+    acknowledged = _acknowledged(talk, preview(sitting, answer))
     if acknowledged is None:
         return None
-    answers = _answers(talk, name)
+    answers = _answers(talk, sitting, name)
     return answer.model_copy(update={"acknowledged": acknowledged, "answers": answers})
 
 
-def _onto_which(talk: Talk, name: str) -> str | None:
+def _onto_which(talk: Talk, sitting: Sitting, name: str) -> str | None:
     """The tag on file that was shown, so that nothing else is meant; asked for where it is in doubt.
 
     None where nothing is on file, or for a question and a further group, which go as they were matched.
     """
-    sitting = talk.sitting()
     match = sitting.match(name)
     if match is None or not sitting.on_file:
         return None
@@ -236,10 +236,10 @@ def _asked_tag(talk: Talk, name: str, choices: tuple[str, ...]) -> str:
     return said
 
 
-def _answers(talk: Talk, name: str) -> dict[str, str]:
+def _answers(talk: Talk, sitting: Sitting, name: str) -> dict[str, str]:
     """The open questions that the person says are answered, each with the answer."""
     answers: dict[str, str] = {}
-    for offer in talk.sitting().offers_of(name):
+    for offer in sitting.offers_of(name):
         talk.say(f"{offer.tag} is open: {offer.asked}")
         talk.say(f"    “{offer.answer}”")
         said = talk.ask(
@@ -264,7 +264,7 @@ def _lay(talk: Talk, name: str, record: Part | Question) -> Answer | None:
     acknowledged = _acknowledged(talk, preview(sitting, answer))
     if acknowledged is None:
         return None
-    return answer.model_copy(update={"acknowledged": acknowledged, "answers": _answers(talk, name)})
+    return answer.model_copy(update={"acknowledged": acknowledged, "answers": _answers(talk, sitting, name)})
 
 
 def _right(talk: Talk, name: str, record: Part | Question) -> Answer | None:
@@ -348,8 +348,9 @@ def _split(talk: Talk, name: str, record: Part | Question) -> Answer | None:
     for word in counts:
         talk.say(f"What is different about the {word}? FIELD = NEW TEXT, one a line; empty when done.")
         groups.append(Group(quantity=int(word), fields=_fields(talk, name, record)))
-    onto = _onto_which(talk, name)
-    acknowledged = _acknowledged(talk, preview(talk.sitting(), Confirm(record=name, onto=onto)))
+    sitting = talk.sitting()
+    onto = _onto_which(talk, sitting, name)
+    acknowledged = _acknowledged(talk, preview(sitting, Confirm(record=name, onto=onto)))
     if acknowledged is None:
         return None
     return Split(record=name, groups=tuple(groups), acknowledged=acknowledged, uneven=uneven, onto=onto)

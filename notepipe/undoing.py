@@ -35,6 +35,9 @@ def undone(entries: Sequence[Entry], number: int | None = None) -> tuple[Body, .
     gone = _taken_back(entries)
     block = _block(entries, _chosen(entries, number, gone))
     place = f"entry {block[0].number}"
+    if any(isinstance(entry.body, PartsJoined) for entry in block):
+        what = "joined two parts, and a joining is not taken back"
+        raise BadAnswer(place, what, "Add the part again: notepipe add")
     tags = frozenset().union(*(tags_of(entry.body) for entry in block))
     rests = next((e for e in _after(entries, block, gone) if tags & tags_of(e.body)), None)
     if rests is not None:
@@ -120,12 +123,10 @@ def _reopened(block: Sequence[Entry], before: Register) -> tuple[RecordReopened,
     answered = next(e for e in block if _is_answer(e))
     body = answered.body
     assert isinstance(body, _Answered)
-    if any(isinstance(e.body, PartsJoined) for e in block):
-        what = "joined two parts, and a joining is not taken back"
-        raise BadAnswer(f"entry {answered.number}", what, "Add the part again: notepipe add")
-    stood = {now.tag for now in (*before.parts, *before.questions)}
-    bodies = [e.body for e in block]
-    confirmed = [b.tag for b in bodies if isinstance(b, PartConfirmed | QuestionConfirmed)]
+    stood = {now.tag for now in before.parts} | {now.tag for now in before.questions}
+    bodies: list[Body] = [e.body for e in block]
+    confirmed = [b.tag for b in bodies if isinstance(b, PartConfirmed)]
+    confirmed += [b.tag for b in bodies if isinstance(b, QuestionConfirmed)]
     return (
         RecordReopened(
             recording=body.recording,

@@ -79,7 +79,7 @@ def mark(changes: Path, trade: Trade | None = None) -> Marked:
         for n, part in enumerate(before.parts, start=1)
     ]
     asked = [OpenQuestion(tag=f"Q{n:02d}", question=q) for n, q in enumerate(before.questions, start=1)]
-    matches = held_against(after, on_file, Around(words, before.questions))
+    matches = held_against(after, on_file, Around(words, {}, before.questions))
     rows = as_rows(Comparison(after, matches, offered(after, matches, asked, words)))
     free = _optional_parts(second.with_suffix(".key.json"))
     misses: list[str] = []

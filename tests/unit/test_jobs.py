@@ -76,10 +76,15 @@ def test_of_two_answers_to_the_same_record_the_first_counts_and_the_second_is_to
     assert [part.by for part in register_of(ledger, "tram-7").parts] == ["Ada Fenn"]
 
 
-def test_tags_go_on_counting_from_note_to_note(ledger: Ledger) -> None:
-    keep_answer(ledger, "tram-7", ADA, SHA, ConfirmAll())
-    keep_answer(ledger, "tram-7", JOE, "cd" * 32, ConfirmAll())
-    assert [part.tag for part in register_of(ledger, "tram-7").parts] == ["001", "002", "003", "004"]
+def test_tags_go_on_counting_from_note_to_note_and_what_is_said_again_keeps_its_own(ledger: Ledger) -> None:
+    draft = Draft(note=Note(file="3.txt", sha256="ef" * 32), parts=(Part(name="gong"), Part(name="stair")))
+    third = NoteTaken(recording="ef" * 32, file="3.txt", transcript="", draft=draft)
+    ledger.append("tram-7", ADA, third)
+    for recording in (SHA, "cd" * 32, "ef" * 32):
+        keep_answer(ledger, "tram-7", ADA, recording, ConfirmAll())
+    parts = register_of(ledger, "tram-7").parts
+    assert [(p.tag, p.part.name) for p in parts] == [("001", "lamp"), ("002", "gong"), ("003", "stair")]
+    assert [p.against for p in parts] == ["says the same", "says the same", "new"]
 
 
 def test_what_stands_is_put_right_under_its_tag_and_signed_by_who_did(ledger: Ledger) -> None:
