@@ -23,7 +23,11 @@ class SheetLine(Frozen):
     finish: str | None = None
     """As it goes out."""
     wanted: str = ""
-    """What is to be done: "replate to nickel"."""
+    """What it is to be, in words: "replated in nickel"."""
+    to_finish: str | None = None
+    """The finish it is to come back with, where one was decided."""
+    work: tuple[str, ...] = ()
+    """The decisions it goes out for: "replate to nickel"."""
     flaws: tuple[str, ...] = ()
     sizes: tuple[str, ...] = ()
     never: tuple[str, ...] = ()
@@ -54,7 +58,9 @@ class LineBack(Frozen):
     """What came back of one line."""
 
     line: int
+    tag: str | None = None
     count: int
+    """0 where only a remark on what is back already is booked."""
     finish: str | None = None
     """As it came back, where somebody said so."""
     damage: str | None = None
@@ -77,7 +83,10 @@ class SheetSettled(Frozen):
     kind: Literal["sheet-settled"] = "sheet-settled"
     sheet: str
     line: int
+    tag: str | None = None
     how: str
+    missing: int = 0
+    """How many pieces that are still out will not come any more."""
 
 
 class WhereaboutsNoted(Frozen):

@@ -257,9 +257,16 @@ def _back(table: _Table, entry: Entry, body: SheetBack) -> None:
 
 def _settled(table: _Table, _: Entry, body: SheetSettled) -> None:
     sheet = table.sheets.get(body.sheet)
-    if sheet is not None:
-        settled = (*sheet.settled, (body.line, body.how))
-        table.sheets[body.sheet] = sheet.model_copy(update={"settled": settled})
+    if sheet is None:
+        return
+    back = tuple(
+        row.model_copy(update={"settled": row.settled or body.how}) if row.back.line == body.line else row
+        for row in sheet.back
+    )
+    now: dict[str, object] = {"back": back, "settled": (*sheet.settled, (body.line, body.how))}
+    if body.missing:
+        now["not_coming"] = (*sheet.not_coming, (body.line, body.missing))
+    table.sheets[body.sheet] = sheet.model_copy(update=now)
 
 
 def _whereabouts(table: _Table, _: Entry, body: WhereaboutsNoted) -> None:

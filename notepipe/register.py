@@ -111,6 +111,8 @@ class Booked(Frozen):
     by: str
     back: LineBack
     remark: str | None = None
+    settled: str | None = None
+    """How what was wrong with it was settled."""
 
 
 class SheetNow(Frozen):
@@ -122,6 +124,8 @@ class SheetNow(Frozen):
     back: tuple[Booked, ...] = ()
     settled: tuple[tuple[int, str], ...] = ()
     """Line and how, in their order."""
+    not_coming: tuple[tuple[int, int], ...] = ()
+    """Line, and how many of its pieces will not come back any more."""
 
 
 class PromiseNow(Frozen):

@@ -54,6 +54,8 @@ class Settings(BaseModel):
     """The speech model to hear with, by its name in models/speech.toml."""
     gpu: bool = False
     """Whether to hear on the machine's GPU."""
+    currency: str = Field(default="", pattern="^([A-Z]{3})?$")
+    """What prices are in where nobody says, ISO 4217 ("GBP"); empty: a price without one stays bare."""
     country: str = Field(default="", pattern="^([A-Z]{2})?$")
     """Whose public holidays are kept, ISO 3166-1 ("GB"); empty: only Saturdays and Sundays are off."""
     country_part: str = ""
@@ -131,6 +133,17 @@ class Shop:
     def keep_issued(self, job: str, number: int, text: str) -> Path:
         """Keep the *text* that is being issued, in its place. Raises CannotWrite."""
         path = self.issued(job, number)
+        with _writing(path.parent, make=True):
+            write_whole(path, text)
+        return path
+
+    def sheet(self, job: str, name: str) -> Path:
+        """Where the text of the job's sheet of that name is kept, or is to be."""
+        return self.papers / _folder_name(job) / f"sheet-{name}.txt"
+
+    def keep_sheet(self, job: str, name: str, text: str) -> Path:
+        """Keep the *text* of a sheet that goes out, in its place. Raises CannotWrite."""
+        path = self.sheet(job, name)
         with _writing(path.parent, make=True):
             write_whole(path, text)
         return path
@@ -297,6 +310,9 @@ speech_model = {_quoted(settings.speech_model)}
 
 # Whether to hear on the machine's GPU, where it has one: true or false.
 gpu = {str(settings.gpu).lower()}
+
+# What prices are in where nobody says: "GBP", "EUR", "USD" (ISO 4217).
+currency = {_quoted(settings.currency)}
 
 # Whose public holidays the shop keeps, by its two letters ("GB", "US"), and the part of the country
 # where they differ ("ENG", "SCT"). Empty: only Saturdays and Sundays are days off.

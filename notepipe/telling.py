@@ -60,8 +60,8 @@ def tags_of(body: Body) -> frozenset[str]:
         *_reopened_questions(body),
         *getattr(body, "rests_on", ()),
     )
-    lines = (line.tag for line in body.lines) if isinstance(body, SheetSent) else ()
-    return frozenset({*(tag for tag in named if tag), *many, *lines})
+    lines = (line.tag for line in body.lines) if isinstance(body, SheetSent | SheetBack) else ()
+    return frozenset(tag for tag in (*named, *many, *lines) if tag)
 
 
 def _reopened_questions(body: Body) -> tuple[str, ...]:
@@ -91,7 +91,7 @@ def _sent_lines(body: SheetSent) -> Iterator[str]:
 
 def _line(line: SheetLine) -> str:
     counted = "" if line.count is None else f"{line.count} × "
-    return f"{counted}{line.name}{f': {line.wanted}' if line.wanted else ''}"
+    return f"{counted}{line.name}{f': to be {line.wanted}' if line.wanted else ''}"
 
 
 def _back(body: SheetBack) -> str:
@@ -110,7 +110,8 @@ def _came(line: LineBack) -> str:
 
 
 def _settled(body: SheetSettled) -> str:
-    return f"settled line {body.line} of sheet {body.sheet}: {body.how}"
+    gone = f" ({count(body.missing, 'piece')} will not come)" if body.missing else ""
+    return f"settled line {body.line} of sheet {body.sheet}: {body.how}{gone}"
 
 
 def _whereabouts(body: WhereaboutsNoted) -> str:
