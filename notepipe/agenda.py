@@ -45,6 +45,8 @@ def candidate_lines(candidates: Sequence[Candidate], in_words: InWords) -> Itera
         )
         at = "" if heard.quote.start_s is None else f" {clock(heard.quote.start_s)}"
         said = [f"{candidate.file}{at} “{heard.quote.text}”, counted from {in_words(candidate.said_on)}"]
+        if heard.records and not candidate.tags:
+            said.append("not reviewed yet: once it is, the promise gets the tag of its part")
         if candidate.noted:
             said.append(f"noted already, as {candidate.noted}")
         for doubt in heard.doubts:

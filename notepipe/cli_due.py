@@ -46,6 +46,7 @@ _KINDS = ("job-opened", "promise-noted", "promise-settled", "sheet-sent", "sheet
 @click.option("--said-on", metavar=_DAY, help="The day it was promised (else today, or the day of the note).")
 @click.option("--moves", metavar="D01", help="The promise it puts off or brings forward.")
 @click.option("--past", is_flag=True, help="The day may be past.")
+@click.option("--new-vendor", is_flag=True, help="The name is right, though it is like one the shop knows.")
 @click.option(
     "--heard",
     metavar="[NOTE]",
@@ -85,7 +86,7 @@ def promise(
         raise click.UsageError('say who promised it, for example: --who "Tarn Plating"')
     said_on = told["said_on"] or now()[:10]
     mine = Told(
-        who=told["who"],
+        who=_as_known(shop, told["who"], new=told["new_vendor"]),
         due=told["due"] or _worked_out(shop, job_name, (told["who"], told["words"]), said_on),
         words=told["words"],
         said_on=said_on,
@@ -213,6 +214,16 @@ def _note(shop: Shop, job: str, person: str | None, told: Told) -> None:
         talk(f"That is a day off: {off}.")
 
 
+def _as_known(shop: Shop, who: str, *, new: bool) -> str:
+    """*who* as the shop has written that name before. Raises NotFound for one that is nearly so."""
+    from notepipe.vendors import KINDS, known_vendors, vendor_named
+
+    if not who.strip():
+        return who  # Told as any other slip, where it is noted.
+    found = ledger_of(shop).of_kinds(KINDS).values()
+    return vendor_named(who, known_vendors(entry.body for entries in found for entry in entries), new=new)
+
+
 def _worked_out(shop: Shop, job: str, told: tuple[str, str], said_on: str) -> str:
     """The day that *told*, who and words, comes to. Raises BadAnswer for none, and for one in doubt."""
     from notepipe.days import day_of
@@ -260,7 +271,8 @@ def _heard(shop: Shop, job: str, note: str | None, takes: Sequence[int], told: d
         raise click.UsageError("--due is for one promise: take them one by one")
     for number in dict.fromkeys(takes):
         mine = as_told(known[number], told["who"], told["due"])
-        _note(shop, job, told["person"], mine.model_copy(update=_given(told)))
+        who = _as_known(shop, mine.who, new=told["new_vendor"])
+        _note(shop, job, told["person"], mine.model_copy(update={"who": who, **_given(told)}))
 
 
 def _given(told: dict[str, Any]) -> dict[str, Any]:

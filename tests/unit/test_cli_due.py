@@ -95,6 +95,15 @@ def test_words_that_do_not_go_together_are_told(run: Run, words: tuple[str, ...]
     assert run(*words).exit_code == 2
 
 
+def test_a_vendor_misspelt_is_told_and_one_known_is_written_as_before(run: Run) -> None:
+    run("promise", "tram-7", "--who", "Tarn Plating", "--words", "two weeks", "--what", "the sample")
+    slip = ("promise", "tram-7", "--who", "Tarn Platting", "--words", "three weeks", "--what", "the key")
+    assert "Did you mean 'Tarn Plating'?" in str(run(*slip).exception)
+    assert run(*slip, "--new-vendor").stderr.startswith("D02 Tarn Platting: the key")
+    again = run("promise", "tram-7", "--who", "tarn plating", "--words", "a month", "--what", "the box")
+    assert again.stderr.startswith("D03 Tarn Plating: the box")
+
+
 def test_the_day_is_worked_out_of_the_words(run: Run) -> None:
     noted = run("promise", "tram-7", "001", "--who", "Tarn Plating", "--words", "ten working days")
     assert noted.stderr == "D01 Tarn Plating: lamp (001), due Wed 9 December 2026\n"
