@@ -21,7 +21,7 @@ from notepipe.cli_export import export
 from notepipe.cli_history import check, history, list_, update
 from notepipe.cli_letters import issue, issued
 from notepipe.cli_questions import answer, questions
-from notepipe.cli_later import compare, join, undo
+from notepipe.cli_later import compare, join, split, undo
 from notepipe.cli_review import add, correct, review
 from notepipe.cli_shared import (
     PATH,
@@ -305,7 +305,7 @@ def _model_lines() -> Iterator[str]:
         yield f"    {model.about} {model.speed[:1].upper()}{model.speed[1:]}."
 
 
-for _command in (compare, review, desk, add, correct, join, undo, caution_off, caution_on, questions, answer):
+for _command in (compare, review, desk, add, correct, join, split, undo, caution_off, caution_on, questions, answer):
     notepipe.add_command(_command)
 for _command in (update, issue, issued, list_, promise, kept, due, calendar, export):
     notepipe.add_command(_command)

@@ -1,4 +1,4 @@
-"""Later notes of a job: the commands ``compare``, ``join`` and ``undo``."""
+"""Later notes of a job: the commands ``compare``, ``join``, ``split`` and ``undo``."""
 
 from __future__ import annotations
 
@@ -98,6 +98,32 @@ def join(job_name: str, tag: str, into: str, **told: Any) -> None:
         ledger, job_name, Hand(who=who, at=now()), lambda now: joined(now, tag, into, reason, read)
     )
     _tell(bodies)
+
+
+@click.command()
+@click.argument("job_name", metavar="JOB")
+@click.argument("tag")
+@click.argument("counts", metavar="COUNT...", nargs=-1, required=True, type=int)
+@click.option("--acknowledge", metavar="CAUTION", multiple=True, help="A caution you have read, by its id.")
+@as_option
+@shop_option
+def split(job_name: str, tag: str, counts: tuple[int, ...], **told: Any) -> None:
+    """Split the set TAG into groups of so many each, that get different fates. The first keeps the tag.
+
+    What is different about a group is put right afterwards: notepipe correct.
+
+    \b
+    Example:
+      notepipe split tram-7 004 4 2 --as "Ada Fenn"
+    """
+    from notepipe.jobs import keep_made
+    from notepipe.joining import parted
+    from notepipe.ledger import Hand
+
+    shop = shop_of(told["shop_folder"])
+    hand = Hand(who=reviewer_of(shop, told["person"]), at=now())
+    read = told["acknowledge"]
+    _tell(keep_made(ledger_of(shop), job_name, hand, lambda now: parted(now, tag, counts, read)))
 
 
 @click.command()

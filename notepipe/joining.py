@@ -1,9 +1,11 @@
-"""Two tags that turn out to be one part, or one set: one goes on, the other stands no longer. Pure."""
+"""Two tags that turn out to be one part, or one set; and a set on file that turns out to be several. Pure."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from notepipe.comparing import against
-from notepipe.entries import Body, PartConfirmed, PartsJoined
+from notepipe.entries import Body, Change, PartConfirmed, PartsJoined
 from notepipe.errors import BadAnswer
 from notepipe.merging import Layer, laid_over
 from notepipe.register import PartNow, Register
@@ -48,6 +50,39 @@ def joined(
         against=against(told.differences),
     )
     return (PartsJoined(tag=tag, into=into, reason=reason.strip()), body)
+
+
+def parted(
+    register: Register, tag: str, counts: Sequence[int], acknowledged: tuple[str, ...] = ()
+) -> tuple[Body, ...]:
+    """The entries that split the set *tag* into groups of so many; the first keeps the tag.
+
+    Raises NotFound for no such part, BadAnswer for one group alone, counts that do not add up to a count on
+    file, or a caution not acknowledged.
+    """
+    now = register.part(tag)
+    if len(counts) < 2 or min(counts) < 1:
+        raise BadAnswer(
+            f"part {tag}", "a split needs two groups or more", "Give the counts, for example: 4 2"
+        )
+    if now.part.quantity not in (None, sum(counts)):
+        what = f"{' + '.join(map(str, counts))} is {sum(counts)}, and {now.part.quantity} are on file"
+        do = f"Put the count right first: notepipe correct {register.job} {tag} quantity={sum(counts)}"
+        raise BadAnswer(f"part {tag}", what, do)
+    refuse_unread(now.part, acknowledged)
+    was = None if now.part.quantity is None else str(now.part.quantity)
+    return tuple(
+        PartConfirmed(
+            recording=now.recording,
+            record=now.record,
+            tag=f"{register.part_tags + position:03d}" if position else tag,
+            part=now.part.model_copy(update={"quantity": count}),
+            changes=(Change(field="quantity", was=was, now=str(count)),),
+            acknowledged=tuple(c.id for c in now.part.cautions if c.id in acknowledged),
+            split_from=tag if position else now.split_from,
+        )
+        for position, count in enumerate(counts)
+    )
 
 
 def _layer(now: PartNow) -> Layer:

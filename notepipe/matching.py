@@ -38,6 +38,7 @@ class OnFile(Frozen):
     """The note that last spoke of it."""
     taken_by: str | None = None
     """The record of the note on the table that was laid on it already: no other one is, without a doubt."""
+    split_from: str | None = None
     cautions_off: tuple[str, ...] = ()
     """Ids of the cautions a reviewer switched off for it."""
     earlier: Part | None = None
@@ -305,8 +306,11 @@ def _best(fits: Mapping[int, float]) -> int:
 
 def _one_record(on_file: OnFile, table: _Table) -> bool:
     """Whether the set on file is one record, so that this note is the first to tell its groups apart."""
-    mine = names_of(on_file.part)[:1]
-    return sum(names_of(row.part)[:1] == mine for row in table.filed) == 1
+    mine, tags = names_of(on_file.part)[:1], {on_file.tag, on_file.split_from} - {None}
+    groups = (
+        row for row in table.filed if names_of(row.part)[:1] == mine or {row.tag, row.split_from} & tags
+    )
+    return len(list(groups)) == 1
 
 
 def _group_of(row: int, best: int, holder: int, table: _Table) -> Match:

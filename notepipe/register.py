@@ -266,6 +266,7 @@ class Register(Frozen):
                 recording=part.recording,
                 taken_by=part.record if part.recording == note.recording else None,
                 earlier=part.earlier,
+                split_from=part.split_from,
                 cautions_off=part.cautions_off,
             )
             for part in self.parts

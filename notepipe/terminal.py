@@ -225,7 +225,7 @@ def _onto_which(talk: Talk, sitting: Sitting, name: str) -> str | None:
     if match is None or not sitting.on_file:
         return None
     if match.doubt is None:
-        return match.tag if match.split_from is None else None
+        return (match.tag or NEW) if match.split_from is None else None
     return _asked_tag(talk, name, (*filter(None, (match.tag or match.split_from, *match.rivals)), NEW))
 
 
@@ -253,8 +253,10 @@ def _answers(talk: Talk, sitting: Sitting, name: str) -> dict[str, str]:
 
 
 def _lay(talk: Talk, name: str, record: Part | Question) -> Answer | None:
-    """Lay the record on another part on file than it was matched with, or on none."""
+    """Lay the record on another part on file than was thought, or on none; a question is a new one."""
     sitting = talk.sitting()
+    if isinstance(record, Question) and sitting.asked_before(name):
+        return Confirm(record=name, onto=NEW)
     if not isinstance(record, Part) or not sitting.on_file:
         raise BadAnswer(name, "nothing of an earlier note is on file to lay it on", "Confirm it: y")
     rows = [f"{row.tag} {row.part.name}" for row in sitting.on_file]

@@ -59,7 +59,8 @@ def test_a_later_note_is_compared_with_what_is_on_file(run: Run) -> None:
     rows = json.loads(run("compare", "tram-7", "2.txt", "--json")[1])
     assert rows["since"] == ["1.txt"]
     first, _ = rows["changes"]
-    assert (first["part"], first["kind"], first["was"], first["now"]) == ("bell", "changed", "bronze", "brass")
+    assert (first["part"], first["kind"], first["field"]) == ("bell", "changed", "metal")
+    assert (first["was"], first["now"]) == ("bronze", "brass")
 
 
 def test_what_is_settled_or_misspelt_is_told(run: Run) -> None:
@@ -89,3 +90,12 @@ def test_an_answer_is_taken_back_and_only_by_a_reviewer(run: Run) -> None:
     assert (code, "p2 (002) waits again" in err) == (0, True)
     code, _, err = run("undo", "tram-7", "1", *ADA)
     assert (code, "is no answer of a review" in err) == (1, True)
+
+
+def test_a_set_on_file_is_split_and_taken_together_again(run: Run) -> None:
+    code, _, err = run("split", "tram-7", "002", "4", "2", *ADA)
+    assert (code, "✓ 002 gong, 4" in err, "✓ 003 gong, 2 (split from 002)" in err) == (0, True, True)
+    assert "6 are on file" not in run("undo", "tram-7", *ADA)[2]
+    assert "✓ 002 gong, 6" in run("correct", "tram-7", "002", "quantity=6", *ADA)[2]
+    code, _, err = run("split", "tram-7", "002", "4", "1", *ADA)
+    assert (code, "4 + 1 is 5, and 6 are on file" in err) == (1, True)

@@ -20,7 +20,7 @@ from notepipe.errands import PriceNoted
 from notepipe.errors import BadAnswer, NotFound
 from notepipe.folding import fold
 from notepipe.jobs import keep_answer, keep_from_entries, keep_made
-from notepipe.joining import joined
+from notepipe.joining import joined, parted
 from notepipe.ledger import Hand, Ledger
 from notepipe.matched import match_lines
 from notepipe.register import Register
@@ -414,3 +414,25 @@ def test_a_correction_is_taken_back_and_the_record_stays_settled() -> None:
     job.undo()
     assert job.now.part("003").part == HOOK
     assert job.now.note("1.txt").waiting == ()
+
+
+def test_a_set_on_file_is_split_without_a_note_and_undone_as_a_whole() -> None:
+    job = Job()
+    before = job.now
+    keep_made(job.ledger, "tram-7", job.hand, lambda now: parted(now, "002", (4, 2)))
+    assert [(p.tag, p.split_from, p.part.quantity) for p in job.now.parts if p.part.name == "lamp"] == [
+        ("002", None, 4),
+        ("005", "002", 2),
+    ]
+    job.undo()
+    assert [(p.tag, p.part) for p in job.now.parts] == [(p.tag, p.part) for p in before.parts]
+    assert job.now.note("1.txt").waiting == ()
+    for counts in ((6,), (4, 0)):
+        with pytest.raises(BadAnswer, match="two groups or more"):
+            parted(job.now, "002", counts)
+
+
+def test_a_question_that_was_thought_the_same_can_be_said_to_be_another() -> None:
+    job = Job(SECOND.model_copy(update={"parts": (), "questions": (AGAIN,)}))
+    Table(job, "t")
+    assert [row.tag for row in job.now.questions] == ["Q01", "Q02"]
