@@ -14,12 +14,12 @@ PACKAGE = Path(notepipe.__file__).parent
 # A module may import what stands before it, and its own package. The steps of the way of a note, in order,
 # each with the modules it is made of.
 STEPS = (
-    "errors days toml shop trade",
-    "promises recording transcript",
+    "errors days bulk toml shop trade",
+    "promises recording pictures transcript",
     "windows agreement captions weights whisper hearing",
     "working_days draft reading",
-    "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review ledger register folding copies promising due asking heeding adding papers",
-    "prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing jobs taking answers terminal player",
+    "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review chain ledger register folding copies vendors promising due asking heeding adding papers",
+    "stills picturing prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing jobs taking answers terminal player",
     "desk",
     "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_letters cli_standing cli",
 )
@@ -28,6 +28,8 @@ OWNERS = {
     "av": ("recording",),
     "faster_whisper": ("hearing", "whisper", "windows", "weights"),
     "ctranslate2": ("hearing", "whisper"),
+    "PIL": ("pictures",),
+    "pillow_heif": ("pictures",),
     "spacy": ("reading",),
     "onnxruntime": ("reading",),
     "tokenizers": ("reading",),
@@ -36,7 +38,7 @@ OWNERS = {
     "icalendar": ("papers",),
     "sqlalchemy": ("ledger",),
     "sqlite3": ("ledger",),
-    "rfc8785": ("ledger",),
+    "rfc8785": ("chain",),
     "jinja2": ("papers", "desk"),
     "starlette": ("desk",),
     "uvicorn": ("desk",),
@@ -54,6 +56,7 @@ HEAVY = (
     "holidays",
     "icalendar",
     "pint",
+    "PIL",
     "starlette",
     "uvicorn",
 )
