@@ -11,9 +11,10 @@ from html.parser import HTMLParser
 
 from pydantic import ValidationError
 
+from notepipe.chain import FIRST, hashed_bytes, read_json
 from notepipe.entries import BODIES, Entry
 from notepipe.errors import BadLedger, CannotWrite, NotFound
-from notepipe.ledger import FIRST, Written, hashed_bytes, read_json
+from notepipe.ledger import Written
 from notepipe.transcript import Frozen
 
 _COLUMNS = {"job", "number", "at", "who", "body", "before"}

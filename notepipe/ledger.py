@@ -1,7 +1,7 @@
 """The ledger: entries are appended, each holding the hash of the one before, and never changed.
 
-The hash of an entry is SHA-256 over the RFC 8785 bytes of {job, number, at, who, body, before}.
-The only file with SQL. One table, one transaction an append; triggers refuse everything else.
+The only file with SQL; ``chain.py`` has the hashes. One table, one transaction an append;
+triggers refuse everything else.
 
 SQLite keeps its plain rollback journal, not the write-ahead log: the ledger is then one file between
 writes, whole when somebody copies it to a stick, and safe on a network share, where the log is not.
@@ -10,24 +10,21 @@ With ``synchronous = EXTRA`` an append that returned is on the disk, whatever ha
 
 from __future__ import annotations
 
-import hashlib
-import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-import rfc8785
 import sqlalchemy as sa
 
+from notepipe.bulk import without_collecting
+from notepipe.chain import FIRST, Broken, canonical, entry_in, hash_of, hashed_bytes, holding, read_json
 from notepipe.closing import refuse_where_closed
-from notepipe.entries import BODIES, Body, Entry
+from notepipe.entries import Body, Entry
 from notepipe.errors import BadLedger, CannotWrite, NotepipeError
 from notepipe.transcript import Frozen
 
 VERSION = 1
-FIRST = "0" * 64
-"""What stands before the first entry of a job."""
 
 _meta = sa.MetaData()
 _about = sa.Table("about", _meta, sa.Column("version", sa.Integer, nullable=False))
@@ -52,6 +49,8 @@ _TRIGGERS = {
     " BEGIN SELECT RAISE(ABORT, 'only the next number'); END",
 }
 _PATIENCE_S = 30
+_REMEMBERED = 8
+"""Jobs whose entries are kept in memory, so that a long sitting reads only what was appended since."""
 
 
 class Hand(Frozen):
@@ -77,20 +76,6 @@ class Verdict(Frozen):
     wrong: str | None = None
 
 
-def hash_of(columns: Mapping[str, object], body: object) -> str:
-    """SHA-256, in hex, over the RFC 8785 bytes of an entry's job, number, at, who, before and *body*.
-
-    Raises CannotWrite for a number or a text that those bytes can't hold exactly.
-    """
-    return hashlib.sha256(hashed_bytes(columns, body)).hexdigest()
-
-
-def hashed_bytes(columns: Mapping[str, object], body: object) -> bytes:
-    """The very bytes the hash of an entry is taken of (RFC 8785). Raises CannotWrite as hash_of does."""
-    whole = {name: columns[name] for name in ("job", "number", "at", "who", "before")}
-    return _canonical({**whole, "body": body})
-
-
 class Ledger:
     """The ledger in the file at *path* (None: in memory). It is made when the first entry is appended.
 
@@ -105,6 +90,7 @@ class Ledger:
         self._engine = sa.create_engine(
             address, poolclass=pool, connect_args={"timeout": _PATIENCE_S, "check_same_thread": False}
         )
+        self._remembered: dict[str, tuple[Entry, ...]] = {}
         sa.event.listen(self._engine, "connect", _settings)
         sa.event.listen(self._engine, "begin", _begin)
         self._is_there()
@@ -126,7 +112,7 @@ class Ledger:
         """
         with self._writing() as connection:
             self._make(connection)
-            entries = _sound(self._where, job, _rows(connection, job))
+            entries = self._entries(connection, job)
             wanted = bodies(entries)
             refuse_where_closed(entries, wanted)
             made: list[Entry] = []
@@ -136,26 +122,30 @@ class Ledger:
                 before = made[-1].hash
             if made:
                 connection.execute(_entries.insert(), [_row(entry) for entry in made])
+        self._remember(job, (*entries, *made))
         return tuple(made)
 
     def entries(self, job: str) -> tuple[Entry, ...]:
         """All entries of *job*, first to last; none for a job that isn't there.
 
-        Raises BadLedger, naming the first bad entry, where they do not hold.
+        The first time all of them are verified, later those that were appended since (``check`` goes through
+        all of them each time). Raises BadLedger, naming the first bad entry, where they do not hold.
         """
         if not self._is_there():
             return ()
         with self._reading() as connection:
-            return _sound(self._where, job, _rows(connection, job))
+            entries = self._entries(connection, job)
+        self._remember(job, entries)
+        return entries
 
     def written(self, job: str) -> tuple[Written, ...]:
         """All entries of *job* with the text each hash was taken of. Raises BadLedger as entries does."""
         if not self._is_there():
             return ()
         with self._reading() as connection:
-            rows = _rows(connection, job)
+            rows = list(_rows(connection, job))
         return tuple(
-            Written(entry=entry, text=hashed_bytes(row._asdict(), read_json(row.body)).decode("utf-8"))
+            Written(entry=entry, text=hashed_bytes(row, read_json(row["body"])).decode("utf-8"))
             for entry, row in zip(_sound(self._where, job, rows), rows, strict=True)
         )
 
@@ -173,7 +163,7 @@ class Ledger:
         found: dict[str, list[Entry]] = {}
         with self._reading() as connection:
             for row in connection.execute(wanted.order_by(_entries.c.job, _entries.c.number)):
-                entry = _read(row._asdict())
+                entry = entry_in(row._asdict())
                 if entry is None:
                     what = f"job {row.job}, entry {row.number}: was changed after it was written"
                     raise BadLedger(self._where, what, "Put back the last copy that holds.")
@@ -194,11 +184,24 @@ class Ledger:
         verdicts = []
         for job in self.jobs():
             with self._reading() as connection:
-                good, wrong = _verify(job, _rows(connection, job))
-            verdicts.append(
-                Verdict(job=job, good=len(good), last_hash=good[-1].hash if good else FIRST, wrong=wrong)
-            )
+                verdicts.append(_verdict(job, _rows(connection, job)))
         return tuple(verdicts)
+
+    def _entries(self, connection: sa.Connection, job: str) -> tuple[Entry, ...]:
+        """What is remembered of *job* and what stands behind it; all of it anew where that does not fit."""
+        known = self._remembered.get(job, ())
+        rows = _rows(connection, job, known[-1].number if known else 1)
+        if known:
+            last = next(rows, None)
+            if last is None or (last["number"], last["hash"]) != (known[-1].number, known[-1].hash):
+                known, rows = (), _rows(connection, job)
+        return (*known, *_sound(self._where, job, rows, known[-1] if known else None))
+
+    def _remember(self, job: str, entries: tuple[Entry, ...]) -> None:
+        self._remembered.pop(job, None)
+        self._remembered[job] = entries
+        while len(self._remembered) > _REMEMBERED:
+            self._remembered.pop(next(iter(self._remembered)), None)
 
     def _is_there(self) -> bool:
         if self._path is not None and not self._path.exists():
@@ -258,10 +261,10 @@ def _begin(connection: sa.Connection) -> None:
     connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
 
 
-def _rows(connection: sa.Connection, job: str) -> Sequence[sa.Row[Any]]:
-    return connection.execute(
-        sa.select(_entries).where(_entries.c.job == job).order_by(_entries.c.number)
-    ).all()
+def _rows(connection: sa.Connection, job: str, since: int = 1) -> Iterator[dict[str, Any]]:
+    chosen = sa.select(_entries).where(_entries.c.job == job, _entries.c.number >= since)
+    for row in connection.execute(chosen.order_by(_entries.c.number)):
+        yield row._asdict()
 
 
 def _entry(job: str, hand: Hand, number: int, body: Body, before: str) -> Entry:
@@ -272,67 +275,29 @@ def _entry(job: str, hand: Hand, number: int, body: Body, before: str) -> Entry:
 
 
 def _row(entry: Entry) -> dict[str, object]:
-    body = _canonical(entry.body.model_dump(mode="json")).decode("utf-8")
+    body = canonical(entry.body.model_dump(mode="json")).decode("utf-8")
     return {**entry.model_dump(exclude={"body"}), "kind": entry.body.kind, "body": body}
 
 
-def _canonical(value: Any) -> bytes:
+def _sound(
+    where: str, job: str, rows: Iterable[dict[str, Any]], after: Entry | None = None
+) -> tuple[Entry, ...]:
     try:
-        return rfc8785.dumps(value)
-    except (rfc8785.CanonicalizationError, UnicodeEncodeError) as error:
-        do = "Correct that value; nothing was written."
-        raise CannotWrite("ledger", f"a value that can't be kept exactly: {error}", do) from error
-
-
-def _sound(where: str, job: str, rows: Sequence[sa.Row[Any]]) -> tuple[Entry, ...]:
-    good, wrong = _verify(job, rows)
-    if wrong:
+        with without_collecting():
+            return tuple(holding(rows, after))
+    except Broken as broken:
         do = "Put back the last copy that holds; `notepipe check` says how far this one does."
-        raise BadLedger(where, f"job {job}, {wrong}", do)
-    return tuple(good)
+        raise BadLedger(where, f"job {job}, {broken}", do) from None
 
 
-def _verify(job: str, rows: Sequence[sa.Row[Any]]) -> tuple[list[Entry], str | None]:
-    """The entries up to the first bad one, and what is wrong with that."""
-    good: list[Entry] = []
-    before = FIRST
-    for number, row in enumerate(rows, start=1):
-        if row.number != number:
-            return good, f"entry {number}: missing"
-        if row.before != before:
-            return good, f"entry {number}: does not hold the hash of the one before it"
-        entry = _read(row._asdict())
-        if entry is None:
-            return good, f"entry {number}: was changed after it was written (its hash does not fit)"
-        good.append(entry)
-        before = row.hash
-    return good, None
-
-
-def _read(row: dict[str, Any]) -> Entry | None:
-    """The entry in *row*, or None where it is not what was once written.
-
-    The hash is taken of the body as it stands there, not of the record made from it: that one may
-    have learnt a field since.
-    """
+def _verdict(job: str, rows: Iterable[dict[str, Any]]) -> Verdict:
+    good, last, wrong = 0, FIRST, None
     try:
-        body = read_json(row["body"])
-        if hash_of(row, body) != row["hash"] or body["kind"] != row["kind"]:
-            return None
-        columns = {name: row[name] for name in ("job", "number", "at", "who", "before", "hash")}
-        return Entry.model_validate({**columns, "body": BODIES.validate_python(body)})
-    except (ValueError, TypeError, KeyError, CannotWrite):
-        return None
-
-
-def read_json(text: str) -> Any:
-    """*text* as it was before RFC 8785 wrote it. Raises ValueError where it is no JSON."""
-    return json.loads(text, parse_int=_number)
-
-
-def _number(text: str) -> int | float:
-    # RFC 8785 writes the float 1e16 as 10000000000000000: read back as an int it would be refused.
-    return int(text) if abs(int(text)) < 2**53 else float(text)
+        for entry in holding(rows):
+            good, last = entry.number, entry.hash
+    except Broken as broken:
+        wrong = str(broken)
+    return Verdict(job=job, good=good, last_hash=last, wrong=wrong)
 
 
 def _named(where: str, message: str) -> NotepipeError:

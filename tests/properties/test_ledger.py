@@ -7,6 +7,7 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from notepipe.chain import FIRST
 from notepipe.draft import Draft, Note, Part, Question, Size
 from notepipe.entries import (
     Body,
@@ -20,7 +21,7 @@ from notepipe.entries import (
     RecordPutOff,
 )
 from notepipe.folding import fold
-from notepipe.ledger import FIRST, Hand, Ledger
+from notepipe.ledger import Hand, Ledger
 
 OPENED = JobOpened(name="tram-7", client="Fennimore Museum", what="Tram 7")
 ADA = Hand(who="Ada Fenn", at="2026-11-25T10:00:00+00:00")

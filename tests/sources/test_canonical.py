@@ -6,7 +6,7 @@ import json
 import pytest
 import rfc8785
 
-from notepipe.ledger import FIRST, hash_of
+from notepipe.chain import FIRST, hash_of
 
 # RFC 8785 (JSON Canonicalization Scheme), section 3.2.2 sample input and section 3.2.3 result, as reproduced
 # by the open implementations gowebpki/jcs and tomcase/json-canonicalization.

@@ -6,10 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from notepipe.chain import FIRST, hash_of
 from notepipe.draft import Draft, Note, Part, Size
 from notepipe.entries import JobOpened, NoteTaken, PaperWritten
 from notepipe.errors import BadLedger, CannotWrite
-from notepipe.ledger import FIRST, Hand, Ledger, hash_of
+from notepipe.ledger import Hand, Ledger
 
 ADA = Hand(who="Ada Fenn", at="2026-11-25T10:00:00+00:00")
 OPENED = JobOpened(name="tram-7", client="Fennimore Museum of Transport", what="Tram 7")
