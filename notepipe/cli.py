@@ -22,6 +22,7 @@ from notepipe.cli_history import check, history, list_, update
 from notepipe.cli_letters import issue, issued
 from notepipe.cli_questions import answer, questions
 from notepipe.cli_later import compare, join, split, undo
+from notepipe.cli_pictures import picture, pictures
 from notepipe.cli_review import add, correct, review
 from notepipe.cli_shared import (
     PATH,
@@ -309,5 +310,5 @@ for _command in (compare, review, desk, add, correct, join, split, undo, caution
     notepipe.add_command(_command)
 for _command in (update, issue, issued, list_, promise, kept, due, calendar, export):
     notepipe.add_command(_command)
-for _command in (history, check, close, reopen):
+for _command in (picture, pictures, history, check, close, reopen):
     notepipe.add_command(_command)

@@ -7,7 +7,7 @@ import os
 import sys
 import time
 from collections.abc import Callable, Iterable, Sequence
-from datetime import date, datetime
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -139,21 +139,10 @@ def reviewer_of(shop: Shop, person: str | None) -> str:
 
 def letter_of(shop: Shop, *, leave_out: bool) -> Letter:
     """What a paper of today is told besides the register. Raises BadSetting."""
-    from notepipe.papers.letter import Letter
+    from notepipe.papers.letter import letter_for
     from notepipe.trade import load_trade
-    from notepipe.trade.cautions import inside_only
 
-    today = now()[:10]
-    return Letter(
-        shop=shop.settings.shop,
-        date=shop.settings.date_in_words(date.fromisoformat(today)),
-        today=today,
-        date_form=shop.settings.date_form,
-        width=shop.settings.paper_width,
-        templates=shop.templates,
-        leave_out=leave_out,
-        inside=inside_only(load_trade(shop.packs()).cautions),
-    )
+    return letter_for(shop, load_trade(shop.packs()), now()[:10], leave_out=leave_out)
 
 
 def tell_unsettled(register: Register) -> None:

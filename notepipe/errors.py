@@ -2,6 +2,7 @@
 
     NotepipeError
     ├── BadRecording    the sound or text can't be used (not sound, no speech, too short)
+    ├── BadPicture      a picture can't be used (no picture, cut off, too large)
     ├── MissingModel    the speech engine's files are not there, or are not the right ones
     ├── BadSetting      a TOML file of the shop or of the trade has a slip
     ├── BadTemplate     a paper's template names what isn't there
@@ -35,6 +36,10 @@ class NotepipeError(Exception):
 
 class BadRecording(NotepipeError):
     """The sound or text given can't be used."""
+
+
+class BadPicture(NotepipeError):
+    """The picture given can't be used."""
 
 
 class MissingModel(NotepipeError):

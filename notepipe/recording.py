@@ -1,4 +1,5 @@
-"""A file becomes a Recording (kind, hash), and a Recording its samples, with what is missing of them.
+"""A file becomes a Recording (kind, hash), and a Recording its samples, with what is missing of them; of a
+filmed one also the frame that is seen at a second.
 
 The library's own frame loop ends at the first damaged packet and says nothing. Here each packet is decoded
 by itself: a bad one is passed over and counted, and where the file's time stamps tell of a gap, silence of
@@ -11,7 +12,7 @@ import hashlib
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Any, Final, Literal, NamedTuple
 
 import av
 import numpy as np
@@ -39,6 +40,10 @@ _LONGEST_GAP_S: Final = 60.0
 """A longer one is taken for a damaged stamp."""
 _STRAIGHT_FAILURES: Final = 1_000
 """So many unreadable places one after the other, and nothing more is to be had from the file."""
+_STAMP_S: Final = 0.001
+"""Stamps are rounded to less than this."""
+_BACK_S: Final = (0.0, 5.0, 30.0)
+"""How much earlier to look for a picture to begin from, where nothing decodes from the nearest."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +54,18 @@ class Recording:
     name: str
     sha256: str
     kind: Literal["sound", "text"]
+
+
+@dataclass(frozen=True)
+class Form:
+    """How the sound of a recording is packed, by the library's names."""
+
+    container: str
+    """``ogg``, ``wav``, ``mov,mp4,m4a,3gp,3g2,mj2`` …"""
+    codec: str
+    """Of the first sound track: ``opus``, ``pcm_s16le``, ``aac`` …"""
+    filmed: bool
+    """Whether there are moving pictures in it."""
 
 
 @dataclass(frozen=True)
@@ -91,6 +108,19 @@ def open_recording(path: Path) -> Recording:
         return Recording(path, path.name, digest, "sound")
 
 
+def form_of(path: Path) -> Form:
+    """How the sound in the file at *path* is packed. Raises BadRecording where there is none in it."""
+    with _opened(path) as container:
+        codec = container.streams.audio[0].codec_context.codec.canonical_name
+        moving = any(not _is_cover(stream) for stream in container.streams.video)
+        return Form(container.format.name, codec, moving)
+
+
+def _is_cover(stream: Any) -> bool:
+    """A picture of a disc's sleeve is packed as a film of one frame."""
+    return bool(stream.disposition & av.stream.Disposition.attached_pic)
+
+
 def samples(recording: Recording, progress: Progress | None = None) -> Sound:
     """Everything of the first sound track that can be decoded, with plain warnings of what can't.
 
@@ -120,6 +150,85 @@ def samples(recording: Recording, progress: Progress | None = None) -> Sound:
     wave = np.frombuffer(collected.pcm, dtype=np.int16).astype(np.float32) / 32768.0
     warnings = _warnings(path, collected, promised_s)
     return Sound(wave, collected.heard_s, promised_s, collected.damaged, warnings)
+
+
+class Frame(NamedTuple):
+    """One picture of a film: 8 bits of red, green and blue, upright, and when it is first seen."""
+
+    at_s: float
+    pixels: NDArray[np.uint8]
+
+
+def frame_at(path: Path, at_s: float) -> Frame:
+    """The picture that is seen at *at_s*, counted as the words are: from the first sound.
+
+    Sought from the last whole picture before it, so that the place in the film costs nothing. Before the
+    first picture it is the first, behind the last the last. Raises BadRecording where there is none.
+    """
+    try:
+        with av.open(str(path), mode="r", metadata_errors="ignore") as container:
+            film = _film_of(container)
+            if film is None:
+                do = "Choose a recording that was filmed, or add a picture from a file."
+                raise BadRecording(str(path), "has no moving pictures", do)
+            film.thread_type = "AUTO"
+            seen = max(0.0, at_s) + _begins_s(container)
+            frame = _nearest(container, film, seen)
+            if frame is None:
+                do = "Copy it again from where it was recorded, or choose another moment."
+                raise BadRecording(str(path), f"no picture can be decoded near {at_s:.1f} s", do)
+            return Frame(float(frame.time) - _begins_s(container), _upright(frame))
+    except (av.FFmpegError, OSError, ValueError) as error:
+        raise BadRecording(str(path), *_not_sound(path)) from error
+
+
+def _film_of(container: Any) -> Any:
+    for stream in container.streams.video:
+        if not _is_cover(stream) and stream.codec_context is not None:
+            return stream
+    return None
+
+
+def _begins_s(container: Any) -> float:
+    """When the first sound begins on the file's own clock: words are counted from there."""
+    sounds = container.streams.audio
+    if sounds and sounds[0].start_time is not None:
+        return float(sounds[0].start_time * sounds[0].time_base)
+    return float(container.start_time / av.time_base) if container.start_time else 0.0
+
+
+def _nearest(container: Any, film: Any, seen_s: float) -> Any:
+    """The frame seen at that moment of the file's clock; the first after it where there is none before."""
+    later = None
+    for back_s in _BACK_S:
+        container.seek(int((seen_s - back_s) / film.time_base), stream=film, backward=True)
+        before, later = _around(container, film, seen_s)
+        if before is not None:
+            return before
+    return later
+
+
+def _around(container: Any, film: Any, seen_s: float) -> tuple[Any, Any]:
+    """From where the file stands: the last frame that begins no later than the moment, and the one after."""
+    before = None
+    for packet in _packets(container, film, _Collected()):
+        try:
+            frames = packet.decode()
+        except (av.FFmpegError, ValueError):
+            continue  # Damaged; the next whole picture mends it.
+        for frame in frames:
+            if frame.time is None:
+                continue
+            if float(frame.time) > seen_s + _STAMP_S:
+                return before, frame
+            before = frame
+    return before, None
+
+
+def _upright(frame: Any) -> NDArray[np.uint8]:
+    """Its pixels as they are to be seen: a telephone held upright films lying down and says so."""
+    pixels: NDArray[np.uint8] = frame.to_ndarray(format="rgb24")
+    return np.ascontiguousarray(np.rot90(pixels, round((frame.rotation or 0) / 90)))
 
 
 @dataclass

@@ -3,6 +3,8 @@
 shop.toml       the settings, commented
 recordings/     every recording as it came, under its SHA-256, read-only
 transcripts/    what was heard of them, so that nothing is heard twice
+pictures/       pictures of the parts, each under its SHA-256
+incoming/       recordings on their way in from the desk; empty once they are taken in
 words/          the shop's own packs
 templates/      the shop's own papers, laid over the program's
 papers/         what was issued, word for word, a folder for each job
@@ -14,6 +16,7 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import re
 import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -91,6 +94,8 @@ class Shop:
         self.transcripts = folder / "transcripts"
         self.templates = folder / "templates"
         self.papers = folder / "papers"
+        self.pictures = folder / "pictures"
+        self.incoming = folder / "incoming"
 
     def packs(self) -> list[Path]:
         """The shop's own words, in the order of their names."""
@@ -115,6 +120,28 @@ class Shop:
                 name.chmod(0o444)
                 _rename(name, kept)
         return kept
+
+    def picture(self, sha256: str) -> Path:
+        """Where the picture with this hash is kept. Raises NotFound where it is gone."""
+        kept = self.pictures / f"{sha256}.jpg"
+        if not re.fullmatch(r"[0-9a-f]{64}", sha256) or not kept.is_file():
+            do = "Put the picture back into that folder, under its hash."
+            raise NotFound(str(self.pictures), f"picture {sha256[:12]} is not there", do)
+        return kept
+
+    def keep_picture(self, jpeg: bytes) -> str:
+        """Keep the bytes of a picture under their SHA-256, which is returned. Raises CannotWrite."""
+        sha256 = hashlib.sha256(jpeg).hexdigest()
+        kept = self.pictures / f"{sha256}.jpg"
+        with _writing(self.pictures, make=True):
+            if kept.is_file() and sha256_of(kept) == sha256:
+                return sha256
+            with _temporary(self.pictures) as (part, name):
+                part.write(jpeg)
+                _settle(part)
+                name.chmod(0o444)
+                _rename(name, kept)
+        return sha256
 
     def remembered(self, sha256: str, model: str) -> str | None:
         """What was written down when this recording was heard with *model*, or None."""

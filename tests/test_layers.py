@@ -18,10 +18,10 @@ STEPS = (
     "promises recording pictures transcript",
     "windows agreement captions weights whisper hearing",
     "working_days draft reading",
-    "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review chain ledger register folding copies vendors promising due asking heeding adding papers",
-    "stills picturing prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing jobs taking answers terminal player",
+    "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review chain ledger register recalling folding copies vendors promising due asking heeding adding papers",
+    "stills picturing prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing jobs attaching taking answers terminal player",
     "desk",
-    "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_letters cli_standing cli",
+    "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_letters cli_standing cli_pictures cli",
 )
 LINE = [module for step in STEPS for module in step.split()]
 OWNERS = {
@@ -42,7 +42,7 @@ OWNERS = {
     "jinja2": ("papers", "desk"),
     "starlette": ("desk",),
     "uvicorn": ("desk",),
-    "click": ("cli", "cli_desk", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing"),
+    "click": ("cli", "cli_desk", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing", "cli_pictures"),
 }
 HEAVY = (
     "spacy",

@@ -9,7 +9,9 @@ from pydantic import Field
 
 from notepipe.errors import NotReviewed
 from notepipe.register import NoteNow, Register
-from notepipe.shop import DateForm, in_words
+from notepipe.shop import DateForm, Shop, in_words
+from notepipe.trade import Trade
+from notepipe.trade.cautions import inside_only
 from notepipe.transcript import Frozen
 
 SHORT_HASH = 12
@@ -41,6 +43,20 @@ class Letter(Frozen):
     def day(self, at: str) -> str:
         """The day of *at* (RFC 3339 or ISO 8601) as this shop writes dates."""
         return in_words(date.fromisoformat(at[:10]), self.date_form)
+
+
+def letter_for(shop: Shop, trade: Trade, today: str, *, leave_out: bool = False) -> Letter:
+    """What a paper of *shop* written on the day *today* (ISO 8601) is told besides the register."""
+    return Letter(
+        shop=shop.settings.shop,
+        date=shop.settings.date_in_words(date.fromisoformat(today)),
+        today=today,
+        date_form=shop.settings.date_form,
+        width=shop.settings.paper_width,
+        templates=shop.templates,
+        leave_out=leave_out,
+        inside=inside_only(trade.cautions),
+    )
 
 
 def left_out(register: Register, letter: Letter) -> int:
