@@ -22,6 +22,7 @@ bench: $(READY)
 
 accuracy: $(READY)
 	$(BIN)/python tests/narrations/accuracy.py
+	$(BIN)/python tests/narrations/changes.py
 
 $(READY): requirements-dev.lock pyproject.toml
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11) and "Python 3.11 or newer is needed: make PYTHON=python3.11")'

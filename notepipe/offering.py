@@ -112,6 +112,8 @@ def _signs(question: Question, part: Part, match: Match, transcript: str) -> Ite
     if match.tag is None and _says_value(question, part):
         yield from (_Sign(3, quote) for quote in passages(part, transcript))
     told = _choices(question, part)
+    # The few words that say the choice are the answer; only where none do, the sentence.
+    yield from (_Sign(3, quote) for quote in passages(part) if told & telling_words([quote.text]))
     for quote in passages(part, transcript):
         words = telling_words([quote.text])
         if told & words:

@@ -72,10 +72,8 @@ def _same_work(was: Decision, said: Decision) -> bool:
 
 def _same_words(was: Decision, said: Decision) -> bool:
     """Two actions that were read from one word: "re-silvering", once as plating and once as repair."""
-    if "leave" in (was.action, said.action) or (given_up(was) != given_up(said)):
+    if not any({was.action, said.action} <= actions for actions in alike().either_way):
         return False
-    if was.by and was.by == said.by and was.by != "in-house":
-        return True
     return any(_long_verb(word) for word in telling_words([was.quote]) & telling_words([said.quote]))
 
 

@@ -82,6 +82,7 @@ class Alike(Row):
     some_of: tuple[str, ...]
     common: frozenset[str]
     new_one: frozenset[ActionName]
+    either_way: tuple[frozenset[ActionName], ...]
     example: tuple[AlikeExample, ...]
     reply: tuple[ReplyRow, ...]
     asks: tuple[AsksRow, ...]

@@ -75,6 +75,13 @@ def test_work_that_was_read_from_the_same_word_is_the_same_work() -> None:
     assert [d.kind for d in compared(part(decisions=(was,)), part(decisions=(said,)))] == ["says the same"]
 
 
+def test_other_work_by_the_same_trade_is_other_work() -> None:
+    was, said = decision("polish", by="plater"), decision("coat", by="plater")
+    assert [d.kind for d in compared(part(decisions=(was,)), part(decisions=(said,)))] == ["adds"]
+    was, said = decision("polish", quote="they get polished"), decision("coat", quote="polished and waxed")
+    assert [d.kind for d in compared(part(decisions=(was,)), part(decisions=(said,)))] == ["adds"]
+
+
 def test_leaving_it_gives_up_every_plan_that_stood_and_none_that_is_done() -> None:
     on_file = part(decisions=(decision("clean", "done"), decision("polish"), decision("coat", "considering")))
     merged = laid_over(Layer(on_file, OLD), Layer(part(decisions=(decision("leave"),)), NEW))
