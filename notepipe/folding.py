@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
+from notepipe.bulk import without_collecting
 from notepipe.draft import Part
 from notepipe.entries import (
     CautionOff,
@@ -38,6 +39,7 @@ from notepipe.errands import (
     WhereaboutsNoted,
 )
 from notepipe.errors import BadLedger
+from notepipe.recalling import recalled
 from notepipe.register import (
     AnswerNow,
     Booked,
@@ -58,9 +60,16 @@ def fold(entries: Iterable[Entry], onto: Register | None = None) -> Register:
 
     Raises BadLedger where there is none, or where they tell of a job that was never opened.
     """
+    if onto is None and isinstance(entries, tuple):
+        return recalled(entries, _laid)
+    return _laid(entries, onto)
+
+
+def _laid(entries: Iterable[Entry], onto: Register | None) -> Register:
     table = _Table(onto)
-    for entry in entries:
-        table.lay(entry)
+    with without_collecting():
+        for entry in entries:
+            table.lay(entry)
     if table.head is None:
         raise BadLedger("ledger", "a job without an entry", "Put back the last copy that holds.")
     return table.register()
