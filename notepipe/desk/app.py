@@ -12,7 +12,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Mount
 from starlette.staticfiles import StaticFiles
 
-from notepipe.desk import first_page, review_page
+from notepipe.desk import first_page, review_page, sound
 from notepipe.desk.desk import Desk
 from notepipe.desk.guard import Guard
 from notepipe.desk.rendering import ASSETS, Pages, Place
@@ -25,7 +25,7 @@ class _Module(Protocol):
     def routes(self, desk: Desk, pages: Pages) -> Sequence[BaseRoute]: ...
 
 
-MODULES: Final = cast("tuple[_Module, ...]", (first_page, review_page))
+MODULES: Final = cast("tuple[_Module, ...]", (first_page, review_page, sound))
 """Each has ``routes(desk, pages)`` and ``PLACES``: the pages of a job that stand in the head of each."""
 _STATUS: Final = {NotFound: 404, BadAnswer: 409, CannotWrite: 409, BadLedger: 500}
 

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
@@ -41,9 +42,9 @@ class Pages:
         self._environment.filters |= {"clock": clock}
         self._environment.globals |= {"count": count, "span": span}
 
-    def text(self, template: str, **values: Any) -> str:
-        """The template filled, as a piece of a page."""
-        return self._environment.get_template(template).render(values)
+    def text(self, template: str, **values: Any) -> Markup:
+        """The template filled, as a piece of a page: what came from outside is escaped in it already."""
+        return Markup(self._environment.get_template(template).render(values))
 
     def page(
         self, request: Request, template: str, *, job: JobNow | None = None, status: int = 200, **values: Any
