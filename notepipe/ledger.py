@@ -17,7 +17,7 @@ from typing import Any
 
 import sqlalchemy as sa
 
-from notepipe.bulk import without_collecting
+from notepipe.bulk import set_aside, without_collecting
 from notepipe.chain import FIRST, Broken, canonical, entry_in, hash_of, hashed_bytes, holding, read_json
 from notepipe.closing import refuse_where_closed
 from notepipe.entries import Body, Entry
@@ -284,10 +284,12 @@ def _sound(
 ) -> tuple[Entry, ...]:
     try:
         with without_collecting():
-            return tuple(holding(rows, after))
+            entries = tuple(holding(rows, after))
     except Broken as broken:
         do = "Put back the last copy that holds; `notepipe check` says how far this one does."
         raise BadLedger(where, f"job {job}, {broken}", do) from None
+    set_aside(len(entries))
+    return entries
 
 
 def _verdict(job: str, rows: Iterable[dict[str, Any]]) -> Verdict:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable
 
+from notepipe.bulk import set_aside
 from notepipe.entries import Entry
 from notepipe.register import Register
 
@@ -26,5 +27,6 @@ def recalled(entries: tuple[Entry, ...], lay: _Lay) -> Register:
     known, register = max(fitting, key=lambda one: len(one[0]), default=((), None))
     if register is None or len(known) < len(entries):
         register = lay(entries[len(known) :], register)
+        set_aside(len(entries) - len(known))
         _done.append((entries, register))
     return register

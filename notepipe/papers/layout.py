@@ -14,6 +14,8 @@ HARD_BLANK = "\N{NO-BREAK SPACE}"
 
 def plain(text: str) -> str:
     """*text* on one line, without control characters: a spoken or typed word can't move the cursor."""
+    if text.isprintable():  # Nearly all is, and a list of thousands asks often.
+        return " ".join(text.split())
     shown = (letter for letter in text.replace(HARD_BLANK, " ") if letter.isprintable() or letter.isspace())
     return " ".join("".join(shown).split())
 

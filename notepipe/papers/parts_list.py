@@ -68,7 +68,7 @@ def _lines(parts: tuple[PartNow, ...], width: int) -> list[str]:
         columns = fitted([COLUMNS, *rows], width)
         told = [line for now in parts for line in _block(columns, _rows(now))]
         return [*columns.lines(COLUMNS), columns.rule, *told]
-    short = [tuple("; ".join(cells_of(now)[column]) for column in _SHORT) for now in parts]
+    short = [tuple("; ".join(cells[column]) for column in _SHORT) for cells in map(cells_of, parts)]
     if least_width([_SHORT, *short]) <= width:
         columns = fitted([_SHORT, *short], width)
         head = [*columns.lines(_SHORT), columns.rule]
