@@ -20,6 +20,8 @@ from notepipe.cli_due import calendar, due, kept, promise
 from notepipe.cli_export import export
 from notepipe.cli_history import check, history, list_, update
 from notepipe.cli_letters import issue, issued
+from notepipe.cli_lists import condition, lists, original, part, price
+from notepipe.cli_out import back, out, send, settle, sheet
 from notepipe.cli_questions import answer, questions
 from notepipe.cli_later import compare, join, split, undo
 from notepipe.cli_pictures import picture, pictures
@@ -309,6 +311,8 @@ def _model_lines() -> Iterator[str]:
 for _command in (compare, review, desk, add, correct, join, split, undo, caution_off, caution_on, questions, answer):
     notepipe.add_command(_command)
 for _command in (update, issue, issued, list_, promise, kept, due, calendar, export):
+    notepipe.add_command(_command)
+for _command in (send, sheet, back, settle, out, lists, part, condition, original, price):
     notepipe.add_command(_command)
 for _command in (picture, pictures, history, check, close, reopen):
     notepipe.add_command(_command)

@@ -18,10 +18,10 @@ STEPS = (
     "promises recording pictures transcript",
     "windows agreement captions weights whisper hearing",
     "working_days draft reading",
-    "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review chain ledger register recalling folding copies vendors promising due asking heeding adding papers",
-    "stills picturing prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing jobs attaching taking answers terminal player",
+    "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review chain ledger register recalling folding copies vendors promising due asking heeding adding worknames outside originals prices papers",
+    "stills picturing prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing sheets booking sending part_page jobs attaching taking answers terminal player",
     "desk",
-    "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_letters cli_standing cli_pictures cli",
+    "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_out cli_lists cli_letters cli_standing cli_pictures cli",
 )
 LINE = [module for step in STEPS for module in step.split()]
 OWNERS = {
@@ -36,13 +36,14 @@ OWNERS = {
     "dateutil": ("reading",),
     "holidays": ("working_days",),
     "icalendar": ("papers",),
+    "iso4217": ("prices",),
     "sqlalchemy": ("ledger",),
     "sqlite3": ("ledger",),
     "rfc8785": ("chain",),
     "jinja2": ("papers", "desk"),
     "starlette": ("desk",),
     "uvicorn": ("desk",),
-    "click": ("cli", "cli_desk", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_standing", "cli_pictures"),
+    "click": ("cli", "cli_desk", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_lists", "cli_out", "cli_standing", "cli_pictures"),
 }
 HEAVY = (
     "spacy",
@@ -55,6 +56,7 @@ HEAVY = (
     "jinja2",
     "holidays",
     "icalendar",
+    "iso4217",
     "pint",
     "PIL",
     "starlette",

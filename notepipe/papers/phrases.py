@@ -43,7 +43,12 @@ def subject(part: Part) -> str:
 
 def finish_it_has(part: Part) -> str | None:
     """``nickel-plated`` for nickel, ``bare`` for bare."""
-    return finished(part.finish, wording().has_finish) or part.finish if part.finish else None
+    return finish_named(part.finish) if part.finish else None
+
+
+def finish_named(finish: str) -> str:
+    """``nickel-plated`` for nickel; *finish* itself where there is no other word for it."""
+    return finished(finish, wording().has_finish) or finish
 
 
 def finished(finish: str, words: Mapping[str, str]) -> str | None:

@@ -1,4 +1,4 @@
-"""What each action means to the office (``operations.toml``): its list, its heading, whether parts go out for it."""
+"""What each action means to the office (``operations.toml``): its list, and whether parts go out for it."""
 
 from __future__ import annotations
 

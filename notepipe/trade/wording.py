@@ -44,6 +44,10 @@ class Wording(Row):
     platers: tuple[str, ...]
     the_client: tuple[str, ...]
     currency: dict[str, str]
+    looking: tuple[str, ...]
+    """Words that speak of having looked for something."""
+    money: tuple[str, ...]
+    """Words and signs by which a price is known."""
     action: tuple[ActionWords, ...]
     has_finish: dict[str, str]
     plates: tuple[str, ...]

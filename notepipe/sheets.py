@@ -1,0 +1,311 @@
+"""A sheet that leaves with parts: a person's words and the register become its counted lines. Pure.
+
+A part goes out for what is decided for that vendor or its trade. Nothing else of it is told: no price, no
+name, no word from the bench that a client could not read as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
+
+from notepipe.changing import size_in_words
+from notepipe.days import day_past
+from notepipe.draft import Caution, Decision, Part
+from notepipe.errands import SheetLine, SheetSent
+from notepipe.errors import BadAnswer
+from notepipe.outside import LineNow, lines_for, out_now
+from notepipe.papers.actions import said
+from notepipe.papers.fit import conditions
+from notepipe.papers.layout import plain
+from notepipe.reading.plausibility import speaks
+from notepipe.register import PartNow, Register
+from notepipe.trade.cautions import CautionRow
+from notepipe.trade.operations import operations
+from notepipe.trade.wording import wording
+from notepipe.transcript import Frozen
+from notepipe.worknames import is_for, same_trade, trade_of, work_name
+
+
+class Parcel(Frozen):
+    """What a person says of a sheet that is to go out."""
+
+    vendor: str
+    on: str
+    """The day it goes, ISO 8601."""
+    trade: str | None = None
+    """None: the one trade that the parts are decided for."""
+    usual: str | None = None
+    """The trade this vendor was sent parts for before."""
+    tags: tuple[str, ...] = ()
+    """None: every part that is decided for the trade and has not been there yet."""
+    counts: Mapping[str, int] = {}
+    """Tag → how many of the set; else all that are here."""
+    never: tuple[tuple[str, str], ...] = ()
+    """Tag, and what must not be done to it."""
+    flaws: tuple[tuple[str, str], ...] = ()
+    """Tag, and a flaw to be named besides those of the register."""
+    reference: str | None = None
+
+
+class Packed(Frozen):
+    """The entry for a sheet, and what whoever packs it should know."""
+
+    sent: SheetSent
+    told: tuple[str, ...] = ()
+
+
+def packed(register: Register, parcel: Parcel, today: date, rows: Sequence[CautionRow]) -> Packed:
+    """The sheet for *parcel*; *rows* are the cautions known, to tell which speak of work that is done there.
+
+    Raises NotFound for a part that isn't there, BadAnswer where nothing is decided for the trade, where more
+    would go than is here, for a part without a count, and for a day still to come.
+    """
+    where = f"job {register.job}"
+    day = day_past(where, parcel.on, today)
+    trade = _trade(register, parcel)
+    chosen, told = _chosen(register, parcel, trade)
+    lines: list[SheetLine] = []
+    for number, now in enumerate(chosen, start=1):
+        work = work_for(now.part, trade, parcel.vendor)
+        if not work:
+            raise _undecided(register, now, trade)
+        lines.append(_line(now, number, _count(register, now, parcel, trade), work, rows))
+    for tag in (*parcel.counts, *(tag for tag, _ in (*parcel.never, *parcel.flaws))):
+        if tag not in {line.tag for line in lines}:
+            register.part(tag)
+            raise BadAnswer(f"{where} {tag}", "is not on this sheet", f"Name it among the parts: {tag}")
+    lines = [_with_words(line, parcel) for line in lines]
+    sent = SheetSent(
+        sheet=next_sheet(register),
+        vendor=parcel.vendor,
+        trade=trade,
+        lines=tuple(lines),
+        pieces=sum(line.count or 0 for line in lines),
+        on=day.isoformat(),
+        reference=(parcel.reference or "").strip() or None,
+    )
+    return Packed(sent=sent, told=(*told, *_held_back(chosen)))
+
+
+def next_sheet(register: Register) -> str:
+    """The name of the next sheet of the job: ``S01``, ``S02`` …"""
+    return f"S{1 + max((int(sheet.sent.sheet[1:]) for sheet in register.sheets), default=0):02d}"
+
+
+def work_for(part: Part, trade: str, vendor: str) -> tuple[Decision, ...]:
+    """The decisions that *part* goes to *vendor* for: decided, for that trade, and done where it is sent."""
+    return tuple(
+        decision
+        for decision in part.decisions
+        if decision.standing == "decided"
+        and operations().of(decision.action).goes_out
+        and is_for(decision, trade, vendor)
+    )
+
+
+def _trade(register: Register, parcel: Parcel) -> str:
+    """The trade as told, as usual for this vendor, or the only one that is decided."""
+    if parcel.trade is not None:
+        return " ".join(parcel.trade.split()) or parcel.vendor
+    parts = [register.part(tag) for tag in parcel.tags] or list(register.parts)
+    decided = [d for now in parts for d in now.part.decisions if d.standing == "decided"]
+    named = {trade_of(d) for d in decided if operations().of(d.action).goes_out} - {None}
+    trades = sorted(trade for trade in named if trade is not None)
+    usual = parcel.usual
+    if usual is not None and (not trades or any(same_trade(usual, trade) for trade in trades)):
+        return usual
+    if any(trade.casefold() == parcel.vendor.casefold() for trade in trades):
+        return usual or parcel.vendor
+    if len(trades) == 1:
+        return trades[0]
+    where = f"job {register.job}"
+    if not trades and parcel.tags:
+        raise _undecided(register, parts[0], None)
+    if not trades:
+        do = f'Say by whom: notepipe correct {register.job} TAG "decision 1 by=plater"'
+        raise BadAnswer(where, "nothing is decided for anybody outside the house", do)
+    choices = " or ".join(f'--trade "{trade}"' for trade in trades)
+    do = f"Say which: {choices}"
+    raise BadAnswer(where, f"what is the trade of {parcel.vendor}?", do)
+
+
+def _chosen(register: Register, parcel: Parcel, trade: str) -> tuple[list[PartNow], list[str]]:
+    if parcel.tags:
+        return [register.part(tag) for tag in dict.fromkeys(parcel.tags)], []
+    chosen, told = [], []
+    for now in register.parts:
+        if not work_for(now.part, trade, parcel.vendor):
+            continue
+        went = _went(register, now, trade)
+        if went and (now.part.quantity is None or sum(line.went for line in went) >= now.part.quantity):
+            sheets = ", ".join(dict.fromkeys(line.sheet.sent.sheet for line in went))
+            told.append(f"{now.tag} {now.part.name}: went with {sheets} already, so it is not on this sheet")
+        else:
+            chosen.append(now)
+    if not chosen:
+        do = told[0] if told else f'Say by whom: notepipe correct {register.job} TAG "decision 1 by={trade}"'
+        raise BadAnswer(f"job {register.job}", f"nothing is left to go to the {trade}", do)
+    return chosen, told
+
+
+def _went(register: Register, now: PartNow, trade: str) -> list[LineNow]:
+    """The lines on which pieces of *now* have gone to *trade* before, back or not."""
+    return [line for line in lines_for(register, now) if same_trade(line.sheet.sent.trade, trade)]
+
+
+def _count(register: Register, now: PartNow, parcel: Parcel, trade: str) -> int:
+    where, all_ = _place(now), now.part.quantity
+    out = out_now(register, now)
+    asked = parcel.counts.get(now.tag)
+    if asked is not None and asked < 1:
+        raise BadAnswer(where, f"{asked} can't go out", f"Give a count of 1 or more: --count {now.tag}=1")
+    if out and (all_ is None or out >= all_):
+        raise BadAnswer(where, f"is out already: {_where_out(register, now)}", "Book it back first.")
+    if all_ is None:
+        if asked is None:
+            do = f"Count them, and say how many go: --count {now.tag}=4"
+            raise BadAnswer(where, "has no count", do)
+        return asked
+    here = all_ - out
+    if asked is not None and asked > here:
+        gone = f", {_where_out(register, now)}" if out else ""
+        do = f"Send {here} of them: --count {now.tag}={here}"
+        raise BadAnswer(where, f"{asked} can't go: there {_is(here)} {here} of {all_} here{gone}", do)
+    if asked is not None:
+        return asked
+    # Without a count only those go that have not been there, unless all of them have.
+    went = sum(line.went for line in _went(register, now, trade))
+    return min(here, all_ - went) if went < all_ else here
+
+
+def _is(count: int) -> str:
+    return "is" if count == 1 else "are"
+
+
+def _where_out(register: Register, now: PartNow) -> str:
+    return ", ".join(
+        f"{line.missing} with {line.sheet.sent.vendor} since {line.sheet.sent.on} ({line.sheet.sent.sheet})"
+        for line in lines_for(register, now)
+        if line.missing
+    )
+
+
+def _line(
+    now: PartNow, number: int, count: int, work: tuple[Decision, ...], rows: Sequence[CautionRow]
+) -> SheetLine:
+    part = now.part
+    wanted = list(dict.fromkeys(said(decision, part) for decision in work))
+    refused = dict.fromkeys(
+        said(decision, part)
+        for decision in part.decisions
+        if decision.standing == "ruled-out" and operations().of(decision.action).list == "bench"
+    )
+    finishes = [decision.to_finish for decision in work if decision.to_finish]
+    return SheetLine(
+        line=number,
+        tag=now.tag,
+        name=plain(part.name),
+        count=count,
+        metal=part.metal,
+        finish=part.finish,
+        wanted=_listed([plain(text) for text in wanted]),
+        to_finish=finishes[-1] if finishes else _same_again(part, work),
+        work=tuple(work_name(decision) for decision in work),
+        flaws=tuple(plain(flaw) for flaw in conditions(part)),
+        sizes=tuple(
+            plain(size_in_words(size)) + ("" if size.unit else " (unit not said)") for size in part.sizes
+        ),
+        never=tuple(f"not to be {plain(text)}" for text in refused if text not in wanted),
+        cautions=_cautions(part, work, rows),
+    )
+
+
+def _same_again(part: Part, work: tuple[Decision, ...]) -> str | None:
+    """ "Replated" and no word in what: in the plate it has."""
+    plated = part.finish in wording().plates and work[-1].action == "replate"
+    return part.finish if plated else None
+
+
+def _cautions(part: Part, work: tuple[Decision, ...], rows: Sequence[CautionRow]) -> tuple[Caution, ...]:
+    """Those of the part, less the ones that only speak of other work on it."""
+    known = {row.id: row for row in rows}
+    as_sent = part.model_copy(update={"decisions": work})
+    return tuple(c for c in part.cautions if c.id not in known or speaks(known[c.id].when, as_sent))
+
+
+def _with_words(line: SheetLine, parcel: Parcel) -> SheetLine:
+    never = tuple(plain(text) for tag, text in parcel.never if tag == line.tag)
+    flaws = tuple(plain(text) for tag, text in parcel.flaws if tag == line.tag)
+    return line.model_copy(
+        update={
+            "never": tuple(dict.fromkeys((*line.never, *never))),
+            "flaws": tuple(dict.fromkeys((*line.flaws, *flaws))),
+        }
+    )
+
+
+def _held_back(chosen: Sequence[PartNow]) -> Iterator[str]:
+    """What was said of the parts' condition and is not plain enough for a stranger's eyes."""
+    for now in chosen:
+        shown = len(conditions(now.part))
+        if shown < len(now.part.condition):
+            every = "; ".join(now.part.condition)
+            do = f'to name a flaw: --flaw "{now.tag}=…"'
+            yield f"{now.tag} {now.part.name}: not all that was said stands on the sheet ({every}); {do}"
+
+
+def _undecided(register: Register, now: PartNow, trade: str | None) -> BadAnswer:
+    """Why *now* can't go to *trade*, and what would make it so."""
+    job, part = register.job, now.part
+    to = f"the {trade}" if trade else "anybody outside the house"
+    rows = list(enumerate(part.decisions, start=1))
+    mine = [(n, d) for n, d in rows if d.standing != "decided" and (trade is None or is_for(d, trade, ""))]
+    if mine:
+        number, decision = mine[0]
+        stands = {
+            "considering": "is only being considered",
+            "asking": "waits for an answer",
+            "ruled-out": "was ruled out",
+            "done": "is done already",
+        }[decision.standing]
+        do = f'Decide it first: notepipe correct {job} {now.tag} "decision {number} standing=decided"'
+        return BadAnswer(_place(now), f"to {work_name(decision)} {stands}", do)
+    decided = [(n, d) for n, d in rows if d.standing == "decided"]
+    by = trade or "plater"
+    if decided:
+        number, decision = decided[0]
+        told = "; ".join(f"{work_name(d)}, {d.by or 'nobody named'}" for _, d in decided)
+        do = f'If it is for {to}: notepipe correct {job} {now.tag} "decision {number} by={by}"'
+        return BadAnswer(_place(now), f"nothing is decided for {to} ({told})", do)
+    do = f'Decide it first: notepipe correct {job} {now.tag} "new decision=replate"'
+    return BadAnswer(_place(now), f"nothing is decided for {to}", do)
+
+
+def _place(now: PartNow) -> str:
+    return f"{now.tag} {now.part.name}"
+
+
+def _listed(pieces: list[str]) -> str:
+    return f"{', '.join(pieces[:-1])} and {pieces[-1]}" if len(pieces) > 1 else "".join(pieces)
+
+
+def pairs_of(where: str, words: Sequence[str]) -> tuple[tuple[str, str], ...]:
+    """What stands on each side of the equals signs: ``003=do not polish``. Raises BadAnswer."""
+    found = [(one.partition("=")[0].strip(), one.partition("=")[2].strip()) for one in words]
+    for one, (left, right) in zip(words, found, strict=True):
+        if not left or not right:
+            raise BadAnswer(where, f"'{one}' can't be read", f"Write for example: {where} {left or '003'}=…")
+    return tuple(found)
+
+
+def counts_of(where: str, words: Sequence[str]) -> dict[str, int]:
+    """Counts by what they are of: ``003=4``. Raises BadAnswer for what is no count, or said twice."""
+    counts: dict[str, int] = {}
+    for left, right in pairs_of(where, words):
+        if not right.isdecimal() or int(right) >= 1_000_000:
+            raise BadAnswer(where, f"'{right}' is no count", f"Write for example: {where} {left}=4")
+        if left in counts:
+            raise BadAnswer(where, f"{left} is counted twice", "Give one count for each.")
+        counts[left] = int(right)
+    return counts
