@@ -48,6 +48,11 @@ class Gatherer:
             last -= 1
         while first < last and not self.tokens[first].is_word:
             first += 1
+        # "do" of "don't" is a token, and no word that was spoken.
+        while first > 0 and _one_word(self.tokens[first - 1], self.tokens[first]):
+            first -= 1
+        while last + 1 < len(self.tokens) and _one_word(self.tokens[last], self.tokens[last + 1]):
+            last += 1
         return self.transcript.text[self.tokens[first].at : self.tokens[last].end]
 
     def seconds(self, span: Span) -> tuple[float | None, float | None]:
@@ -112,6 +117,12 @@ class Gatherer:
             doubts=() if asked.sure else (unsure,),
             rule=asked.rule,
         )
+
+
+def _one_word(token: Token, after: Token) -> bool:
+    """Whether two tokens are written together as one word: "do" and "n't", "bell" and "'s"."""
+    letters = token.text[-1:].isalnum() and (after.text[:1].isalnum() or after.text[:1] in "'’")
+    return letters and token.end == after.at and len(after.text) > 1
 
 
 def _as_asked(words: str) -> str:

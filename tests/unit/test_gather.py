@@ -83,3 +83,13 @@ def test_a_question_is_asked_in_the_words_it_was_said() -> None:
     (question,) = gatherer().questions(Marks([], [asked]))
     assert (question.to, question.about, question.quote) == ("client", "bracket", "scrap those")
     assert question.text.lower().startswith("scrap those")
+
+
+def test_a_quote_never_ends_within_a_word() -> None:
+    text = "The bell don't ring, the lamp's lens won't either."
+    tokens = tokens_of(text)
+    words = Gatherer(Transcript(text=text), tokens, Lexicon(Trade(packs=()))).words
+    spans = [Span(a.i, b.i) for a in tokens for b in tokens if a.i <= b.i and a.is_word and b.is_word]
+    assert all(
+        f" {words(span)} ".replace(",", "") in f" {text} ".replace(",", "").replace(".", "") for span in spans
+    )
