@@ -37,6 +37,19 @@ def hashed_bytes(columns: Mapping[str, object], body: object) -> bytes:
     return canonical({**whole, "body": body})
 
 
+def hashed_text(columns: Mapping[str, Any], body: str) -> str:
+    """The same as text, where *body* is what RFC 8785 makes of the body. Raises CannotWrite likewise."""
+    at, before, job, who = (_text(columns[name]) for name in ("at", "before", "job", "who"))
+    number = int(columns["number"])
+    start, end = f'{{"at":{at},"before":{before}', f'"job":{job},"number":{number},"who":{who}}}'
+    return f'{start},"body":{body},{end}'
+
+
+def sha256_of_text(text: str) -> str:
+    """The SHA-256 of *text* as UTF-8, in hex."""
+    return hashlib.sha256(text.encode("utf-8")).hexdigest()
+
+
 def canonical(value: Any) -> bytes:
     """*value* as RFC 8785 writes it. Raises CannotWrite for what it can't hold exactly."""
     try:
@@ -83,12 +96,8 @@ def _as_written(row: Mapping[str, Any]) -> Entry | None:
     As this program writes them it does, and need not be made canonical again: that is ten times as fast.
     """
     try:
-        at, before, job, who = (_text(row[name]) for name in ("at", "before", "job", "who"))
-        number = int(row["number"])
-        whole = (
-            f'{{"at":{at},"before":{before},"body":{row["body"]},"job":{job},"number":{number},"who":{who}}}'
-        )
-        if hashlib.sha256(whole.encode("utf-8")).hexdigest() != row["hash"]:
+        whole = hashed_text(row, row["body"])
+        if sha256_of_text(whole) != row["hash"]:
             return None
         entry = Entry.model_validate_json(f'{whole[:-1]},"hash":"{row["hash"]}"}}')
         return entry if entry.body.kind == row["kind"] else None

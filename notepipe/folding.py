@@ -61,11 +61,12 @@ def fold(entries: Iterable[Entry], onto: Register | None = None) -> Register:
     Raises BadLedger where there is none, or where they tell of a job that was never opened.
     """
     if onto is None and isinstance(entries, tuple):
-        return recalled(entries, _laid)
-    return _laid(entries, onto)
+        return recalled(entries, laid)
+    return laid(entries, onto)
 
 
-def _laid(entries: Iterable[Entry], onto: Register | None) -> Register:
+def laid(entries: Iterable[Entry], onto: Register | None) -> Register:
+    """The same without recalling what was folded before."""
     table = _Table(onto)
     with without_collecting():
         for entry in entries:

@@ -18,7 +18,17 @@ from typing import Any
 import sqlalchemy as sa
 
 from notepipe.bulk import set_aside, without_collecting
-from notepipe.chain import FIRST, Broken, canonical, entry_in, hash_of, hashed_bytes, holding, read_json
+from notepipe.chain import (
+    FIRST,
+    Broken,
+    canonical,
+    entry_in,
+    hashed_bytes,
+    hashed_text,
+    holding,
+    read_json,
+    sha256_of_text,
+)
 from notepipe.closing import refuse_where_closed
 from notepipe.entries import Body, Entry
 from notepipe.errors import BadLedger, CannotWrite, NotepipeError
@@ -116,12 +126,14 @@ class Ledger:
             wanted = bodies(entries)
             refuse_where_closed(entries, wanted)
             made: list[Entry] = []
+            rows: list[dict[str, Any]] = []
             before = entries[-1].hash if entries else FIRST
             for number, body in enumerate(wanted, start=len(entries) + 1):
-                made.append(_entry(job, hand, number, body, before))
+                rows.append(_row(job, hand, number, body, before))
+                made.append(Entry(**{name: rows[-1][name] for name in _COLUMNS}, body=body))
                 before = made[-1].hash
-            if made:
-                connection.execute(_entries.insert(), [_row(entry) for entry in made])
+            if rows:
+                connection.execute(_entries.insert(), rows)
         self._remember(job, (*entries, *made))
         return tuple(made)
 
@@ -267,16 +279,13 @@ def _rows(connection: sa.Connection, job: str, since: int = 1) -> Iterator[dict[
         yield row._asdict()
 
 
-def _entry(job: str, hand: Hand, number: int, body: Body, before: str) -> Entry:
+_COLUMNS = ("job", "number", "at", "who", "before", "hash")
+
+
+def _row(job: str, hand: Hand, number: int, body: Body, before: str) -> dict[str, Any]:
     columns = {"job": job, "number": number, "at": hand.at, "who": hand.who, "before": before}
-    return Entry.model_validate(
-        {**columns, "body": body, "hash": hash_of(columns, body.model_dump(mode="json"))}
-    )
-
-
-def _row(entry: Entry) -> dict[str, object]:
-    body = canonical(entry.body.model_dump(mode="json")).decode("utf-8")
-    return {**entry.model_dump(exclude={"body"}), "kind": entry.body.kind, "body": body}
+    text = canonical(body.model_dump(mode="json")).decode("utf-8")
+    return {**columns, "kind": body.kind, "body": text, "hash": sha256_of_text(hashed_text(columns, text))}
 
 
 def _sound(

@@ -18,9 +18,9 @@ _SHORT = 200
 _done: deque[tuple[tuple[Entry, ...], Register]] = deque(maxlen=8)
 
 
-def recalled(entries: tuple[Entry, ...], lay: _Lay) -> Register:
+def recalled(entries: tuple[Entry, ...], lay: _Lay, short: int = _SHORT) -> Register:
     """What *lay* makes of *entries*, of which those folded before need not be laid again."""
-    if len(entries) < _SHORT:
+    if len(entries) < short:
         return lay(entries, None)
     # The very same entries are equal at a glance; any others end the comparison at the first of them.
     fitting = [(known, register) for known, register in tuple(_done) if entries[: len(known)] == known]

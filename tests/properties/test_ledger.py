@@ -7,7 +7,7 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from notepipe.chain import FIRST
+from notepipe.chain import FIRST, canonical, hashed_bytes, hashed_text
 from notepipe.draft import Draft, Note, Part, Question, Size
 from notepipe.entries import (
     Body,
@@ -20,8 +20,9 @@ from notepipe.entries import (
     RecordDropped,
     RecordPutOff,
 )
-from notepipe.folding import fold
+from notepipe.folding import fold, laid
 from notepipe.ledger import Hand, Ledger
+from notepipe.recalling import recalled
 
 OPENED = JobOpened(name="tram-7", client="Fennimore Museum", what="Tram 7")
 ADA = Hand(who="Ada Fenn", at="2026-11-25T10:00:00+00:00")
@@ -81,6 +82,29 @@ def test_any_history_reads_back_as_written_and_its_chain_holds(history: list[Bod
     assert (verdict.wrong, verdict.good, verdict.last_hash) == (None, len(entries), entries[-1].hash)
 
 
+@given(texts, texts, texts, histories)
+@settings(deadline=None, max_examples=40)
+def test_an_entry_is_hashed_the_same_from_its_record_and_from_the_text_it_is_kept_as(
+    job: str, at: str, who: str, history: list[Body]
+) -> None:
+    for body in history:
+        columns = {"job": job, "number": 1, "at": at, "who": who, "before": FIRST}
+        record = body.model_dump(mode="json")
+        text = hashed_text(columns, canonical(record).decode("utf-8"))
+        assert text.encode("utf-8") == hashed_bytes(columns, record)
+
+
+@given(histories)
+@settings(deadline=None, max_examples=20)
+def test_a_long_sitting_reads_and_folds_what_a_fresh_one_does(history: list[Body]) -> None:
+    ledger, _ = kept(history)
+    for body in history:
+        ledger.append("tram-7", ADA, body)
+        again = tuple(entry.model_copy() for entry in ledger.entries("tram-7"))
+        assert ledger.entries("tram-7") == again
+        assert recalled(ledger.entries("tram-7"), laid, short=0) == laid(again, None)
+
+
 @given(histories)
 @settings(deadline=None, max_examples=20)
 def test_one_append_of_many_is_the_same_history_as_many_appends(history: list[Body]) -> None:
@@ -94,6 +118,7 @@ import sys
 from pathlib import Path
 from notepipe.entries import PaperWritten
 from notepipe.ledger import Hand, Ledger
+from notepipe.recalling import recalled
 path, who = Path(sys.argv[1]), sys.argv[2]
 for number in range(20):
     hand = Hand(who=who, at="2026-11-25T10:00:00+00:00")
@@ -126,8 +151,8 @@ first = one.entries("tram-7")[0]
 hand = ledger.Hand(who="Ada", at="2026-11-25T10:00:00+00:00")
 with one._writing() as connection:
     connection.exec_driver_sql("PRAGMA cache_size = 5")  # So that pages reach the disk before the end.
-    entry = ledger._entry("tram-7", hand, 2, PaperWritten(paper="x" * 3_000_000, sha256="y"), first.hash)
-    connection.execute(ledger._entries.insert(), ledger._row(entry))
+    row = ledger._row("tram-7", hand, 2, PaperWritten(paper="x" * 3_000_000, sha256="y"), first.hash)
+    connection.execute(ledger._entries.insert(), row)
     os._exit(9)  # As from kill -9: nothing is rolled back, nothing closed.
 """
 

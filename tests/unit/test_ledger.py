@@ -243,3 +243,44 @@ def test_a_ledger_somebody_else_is_writing_says_so_when_waiting_is_no_use(
         Ledger(path).append("tram-7", ADA, PAPER)
     other.execute("COMMIT")
     assert Ledger(path).append("tram-7", ADA, PAPER)[0].number == 4
+
+
+def test_a_long_sitting_sees_what_somebody_else_appends(path: Path) -> None:
+    mine, other = Ledger(path), Ledger(path)
+    assert len(mine.entries("tram-7")) == 3
+    other.append("tram-7", ADA, PAPER.model_copy(update={"paper": "parts list"}))
+    assert [e.number for e in mine.entries("tram-7")] == [1, 2, 3, 4]
+    mine.append("tram-7", ADA, PAPER)
+    assert other.entries("tram-7") == Ledger(path).entries("tram-7")
+
+
+def test_a_long_sitting_notices_that_its_last_entry_was_changed_and_check_that_any_was(path: Path) -> None:
+    sitting = Ledger(path)
+    sitting.entries("tram-7")
+    without_triggers(path, "UPDATE entries SET who = 'Joe' WHERE job = 'tram-7' AND number = 1")
+    assert sitting.check()[1].wrong == "entry 1: was changed after it was written (its hash does not fit)"
+    by_hand(path, f"UPDATE entries SET hash = '{'ab' * 32}' WHERE job = 'tram-7' AND number = 3")
+    with pytest.raises(BadLedger, match="entry 1: was changed"):
+        sitting.entries("tram-7")
+    with pytest.raises(BadLedger, match="entry 1: was changed"):
+        sitting.append("tram-7", ADA, PAPER)
+
+
+def test_a_ledger_put_back_from_a_copy_is_read_anew(path: Path) -> None:
+    copy = path.read_bytes()
+    sitting = Ledger(path)
+    sitting.append("tram-7", ADA, PAPER)
+    path.write_bytes(copy)
+    assert len(sitting.entries("tram-7")) == 3
+    sitting.append("tram-7", ADA, PAPER)
+    assert Ledger(path).check()[1].good == 4
+
+
+def test_a_body_written_with_other_blanks_than_ours_holds_all_the_same(path: Path) -> None:
+    """Its hash is of what it says, not of how it is laid out."""
+    before = Ledger(path).entries("tram-7")
+    without_triggers(
+        path, "UPDATE entries SET body = ' ' || replace(body, ':', ' : ') WHERE kind = 'job-opened'"
+    )
+    assert Ledger(path).entries("tram-7") == before
+    assert Ledger(path).check()[1].wrong is None
