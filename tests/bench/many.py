@@ -1,4 +1,4 @@
-"""A shop of any size, invented: notes of ten parts, each confirmed, then looked at again and again for months."""
+"""A shop of any size, invented: notes of ten parts, each confirmed, then looked at again for months."""
 
 from __future__ import annotations
 
@@ -22,17 +22,8 @@ from notepipe.trade import load_trade
 PARTS_A_NOTE = 10
 METALS = ("brass", "steel", "bronze", "cast iron", "copper", "zinc die-cast", None)
 PLACES = (
-    "nearside",
-    "offside",
-    "upper deck",
-    "platform",
-    "front",
-    "rear",
-    "saloon",
-    "cab",
-    "staircase",
-    None,
-)
+    "nearside", "offside", "upper deck", "platform", "front", "rear", "saloon", "cab", "staircase", None,
+)  # fmt: skip
 
 
 @cache
