@@ -101,7 +101,7 @@ def add(desk: Desk, person: str, place: Place, told: Any) -> tuple[Body, ...]:
 def lines(bodies: Sequence[Body]) -> tuple[str, ...]:
     """What became of it, a line for each entry."""
     said = [line for body in bodies for line in ([deed(body)] if deed(body) else told((body,)))]
-    return tuple(line.removeprefix("✓ ") for line in said if line) or tuple(told(()))
+    return tuple(line if line.startswith("✓") else f"✓ {line}" for line in said if line) or tuple(told(()))
 
 
 def _senseless(error: ValidationError) -> BadAnswer:

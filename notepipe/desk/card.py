@@ -18,7 +18,7 @@ from notepipe.desk.passages import Passage, passages, to_play
 from notepipe.draft import Caution, Decision, Doubt, Part, Question
 from notepipe.errors import BadAnswer
 from notepipe.matched import head
-from notepipe.matching import Match, in_short
+from notepipe.matching import Match, OnFile, in_short
 from notepipe.offering import Offer, OpenQuestion
 from notepipe.review import NEW, Confirm, preview
 from notepipe.showing import price_lines
@@ -153,6 +153,16 @@ def cautions(sitting: Sitting, answer: Confirm) -> tuple[Caution, ...]:
     except BadAnswer:
         return record.cautions
     return whole.cautions if isinstance(whole, Part) else ()
+
+
+def called(rows: Sequence[OnFile], words: str) -> tuple[tuple[str, str, str | None], ...]:
+    """Tag, short form and place of the parts that have all of *words*; where none has, any of them."""
+    wanted = words.casefold().split()
+    texts = [f"{row.tag} {row.part.name} {row.part.location or ''}".casefold() for row in rows]
+    found = [row for row, text in zip(rows, texts, strict=True) if all(word in text for word in wanted)]
+    if not found:
+        found = [row for row, text in zip(rows, texts, strict=True) if any(word in text for word in wanted)]
+    return tuple((row.tag, in_short(row.part), row.part.location) for row in found)
 
 
 def _on_file(sitting: Sitting, name: str, record: Part | Question, onto: str | None) -> OnFileNow | None:

@@ -26,6 +26,11 @@ class Place(NamedTuple):
     address: Callable[[JobNow], str]
 
 
+def apart(text: str) -> str:
+    """*text* between the marks that keep its direction to itself (Unicode FSI, PDI); no bdi can stand there."""
+    return f"\u2068{text}\u2069"
+
+
 class Pages:
     """Fills the templates of ``pages/``. *places* stand in the head of every page of a job, in this order."""
 
@@ -39,7 +44,7 @@ class Pages:
             trim_blocks=True,
             lstrip_blocks=True,
         )
-        self._environment.filters |= {"clock": clock}
+        self._environment.filters |= {"clock": clock, "apart": apart}
         self._environment.globals |= {"count": count, "span": span}
 
     def text(self, template: str, **values: Any) -> Markup:

@@ -12,7 +12,7 @@ from starlette.routing import BaseRoute, Route
 
 from notepipe.desk import answering
 from notepipe.desk.answering import Place as Where
-from notepipe.desk.card import card, cautions
+from notepipe.desk.card import called, card, cautions
 from notepipe.desk.desk import Desk, JobNow
 from notepipe.desk.guard import person_of, sitter_key
 from notepipe.desk.heard import paragraphs
@@ -24,7 +24,6 @@ from notepipe.desk.standing import last_of, lines, news, put_off_why, settled, s
 from notepipe.draft import Part
 from notepipe.entries import RecordReopened
 from notepipe.errors import BadAnswer
-from notepipe.matching import in_short
 from notepipe.recording import TEXT_ENDINGS
 from notepipe.register import NoteNow
 from notepipe.review import undoubted
@@ -120,14 +119,7 @@ class _Room:
     def on_file(self, request: Request) -> Response:
         """The parts on file that a record may be laid on, by some of their words or their tag."""
         where = self._where(request)
-        wanted = request.query_params.get("words", "").casefold().split()
-        found = [
-            (row.tag, in_short(row.part), row.part.location)
-            for row in where.job.sitting(where.note).on_file
-            if all(
-                word in f"{row.tag} {row.part.name} {row.part.location or ''}".casefold() for word in wanted
-            )
-        ]
+        found = called(where.job.sitting(where.note).on_file, request.query_params.get("words", ""))
         found_html = self._pages.text(
             "_on_file.html.j2", rows=found[:_MOST_FOUND], more=len(found) - _MOST_FOUND
         )

@@ -32,10 +32,14 @@ export async function send(method, address, body) {
   throw new Mistake(told, answer.status);
 }
 
-/** One line of what came of it. */
-export function say(text) {
+/** One line of what came of it; each of `told` is kept apart, whichever way it is written. */
+export function say(...told) {
   wrong.replaceChildren();
-  line.textContent = text;
+  line.replaceChildren(...told.flatMap((text, at) => {
+    const one = document.createElement("bdi");
+    one.textContent = text;
+    return at ? [" · ", one] : [one];
+  }));
 }
 
 /** One line of what went wrong and what to do. */

@@ -100,7 +100,7 @@ async function ask(what, body) {
   try {
     const answer = await send("POST", `${address}/${what}`, { ...body, since: last });
     take(answer);
-    say([...answer.said, ...(answer.news ?? [])].join(" · "));
+    say(...answer.said, ...(answer.news ?? []));
     return answer;
   } catch (mistake) {
     complain(mistake);
@@ -243,7 +243,7 @@ async function pulse() {
     bench.others = now.others;
     if (now.list && !busy) {
       take(now);
-      if (now.news.length) say(now.news.join(" · "));
+      if (now.news.length) say(...now.news);
       overtaken(now.waiting);
     }
     others(now.others);
