@@ -23,8 +23,7 @@ LONGEST: Final = 2_400
 """Pixels of the longer side that are kept: a part fills a sheet of paper at 200 to the inch."""
 SMALL: Final = 320
 """Pixels of the longer side of a picture in a list."""
-KINDS: Final = ("JPEG", "PNG", "WEBP", "HEIF", "MPO")
-"""MPO is what some telephones write under .jpg: a JPEG with another behind it."""
+KINDS: Final = ("JPEG", "PNG", "WEBP", "HEIF")
 _MOST_PIXELS: Final = 150_000_000
 _QUALITY: Final = 88
 _SMALL_QUALITY: Final = 75

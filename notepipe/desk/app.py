@@ -12,7 +12,19 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import BaseRoute, Mount
 from starlette.staticfiles import StaticFiles
 
-from notepipe.desk import first_page, review_page, sound
+from notepipe.desk import (
+    due_page,
+    first_page,
+    jobs_page,
+    papers_page,
+    picture_pages,
+    questions_page,
+    register_page,
+    review_page,
+    sound,
+    story_page,
+    take_in,
+)
 from notepipe.desk.desk import Desk
 from notepipe.desk.guard import Guard
 from notepipe.desk.rendering import ASSETS, Pages, Place
@@ -25,7 +37,22 @@ class _Module(Protocol):
     def routes(self, desk: Desk, pages: Pages) -> Sequence[BaseRoute]: ...
 
 
-MODULES: Final = cast("tuple[_Module, ...]", (first_page, review_page, sound))
+MODULES: Final = cast(
+    "tuple[_Module, ...]",
+    (
+        jobs_page,
+        first_page,
+        review_page,
+        sound,
+        register_page,
+        questions_page,
+        due_page,
+        papers_page,
+        picture_pages,
+        story_page,
+        take_in,
+    ),
+)
 """Each has ``routes(desk, pages)`` and ``PLACES``: the pages of a job that stand in the head of each."""
 _STATUS: Final = {NotFound: 404, BadAnswer: 409, CannotWrite: 409, BadLedger: 500}
 

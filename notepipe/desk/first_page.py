@@ -1,4 +1,4 @@
-"""The way in, who sits at the desk, and the first page: the jobs with what waits in each."""
+"""The way in, and who sits at the desk."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ PLACES: tuple[Place, ...] = ()
 
 
 def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
-    """``/enter``, ``/who`` and ``/``."""
+    """``/enter`` and ``/who``."""
 
     def enter(request: Request) -> Response:
         shown = request.query_params.get("token", "")
@@ -35,13 +35,8 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
         desk.sit(sitter_key(request), str(form.get("person", "")))
         return RedirectResponse("/", 303)
 
-    def first(request: Request) -> Response:
-        jobs = [desk.job_named(name) for name in desk.ledger.jobs()]
-        return pages.page(request, "first.html.j2", jobs=jobs)
-
     return [
         Route("/enter", enter),
         Route("/who", who, methods=["GET"]),
         Route("/who", sit, methods=["POST"]),
-        Route("/", first),
     ]

@@ -8,7 +8,8 @@ from typing import NamedTuple
 from notepipe.desk.desk import Desk, JobNow
 from notepipe.desk.sound import Source, source_of
 from notepipe.draft import Part, Question
-from notepipe.entries import Body, PartConfirmed, PromiseNoted, QuestionConfirmed
+from notepipe.entries import Body, PartConfirmed, QuestionConfirmed
+from notepipe.errands import PromiseNoted
 from notepipe.showing import said
 
 Sources = dict[str, Source]
@@ -64,7 +65,5 @@ def told_from(body: Body, files: dict[str, str]) -> Iterator[tuple[str, Quoted]]
         for quoted in quotes_of(record, body.recording, files):
             yield f"from {quoted.file} {said(quoted.text, quoted.start_s, quoted.end_s)}", quoted
     elif isinstance(body, PromiseNoted) and body.recording:
-        place = Quoted(
-            body.words, body.recording, files.get(body.recording, ""), body.start_s, body.end_s
-        )
+        place = Quoted(body.words, body.recording, files.get(body.recording, ""), body.start_s, body.end_s)
         yield f"“{body.words}”", place

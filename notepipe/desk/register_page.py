@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 from urllib.parse import urlencode
 
 from starlette.requests import Request
@@ -12,6 +13,7 @@ from starlette.routing import BaseRoute, Route
 from notepipe.choosing import Wanted
 from notepipe.choosing import chosen as chosen_entries
 from notepipe.desk.desk import Desk, JobNow
+from notepipe.desk.films import films_of
 from notepipe.desk.listening import quotes_of, sources_of
 from notepipe.desk.rendering import Pages, Place
 from notepipe.desk.rows import PIECE, Row, Sought, chosen, offered, rows_of
@@ -24,7 +26,7 @@ PLACES: tuple[Place, ...] = (Place("Register", lambda job: f"/job/{job.key}/regi
 
 def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
     """``/job/KEY/register``, its further rows, and ``/job/KEY/part/TAG``."""
-    sources = sources_of(desk)
+    sources, films = sources_of(desk), films_of(desk)
 
     def register(request: Request) -> Response:
         job = desk.job(request.path_params["key"])
@@ -59,11 +61,11 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
             promises=[p for p in job.register.promises if row.now.tag in p.noted.tags],
             sources=sources(job),
             story=chapters(story, notes_taken(job.entries), files),
-            filmed=pages.filmed(job, row.now),
+            films=tuple(films.of_part(job, row.now)),
             today=desk.clock()[:10],
         )
 
-    def _piece(job: JobNow, request: Request, sought: Sought) -> dict[str, object]:
+    def _piece(job: JobNow, request: Request, sought: Sought) -> dict[str, Any]:
         found = chosen(rows_of(job), sought)
         start = _number(request.query_params.get("from", ""))
         query = {**{k: v for k, v in sought._asdict().items() if v}, "from": start + PIECE}

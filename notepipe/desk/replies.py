@@ -1,4 +1,4 @@
-"""How a form of a page is read and answered: by a script that stays on the page, or by going on to another."""
+"""How a form of a page is read and answered: to a script that stays on the page, or by going on."""
 
 from __future__ import annotations
 
