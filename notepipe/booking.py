@@ -10,9 +10,9 @@ from notepipe.days import day_past
 from notepipe.entries import PartConfirmed
 from notepipe.errands import LineBack, SheetBack, SheetSettled
 from notepipe.errors import BadAnswer, NotFound
-from notepipe.outside import LineNow, lines_for, lines_of, out_now
+from notepipe.outside import LineNow, Outside, lines_of
 from notepipe.register import Booked, PartNow, Register, SheetNow
-from notepipe.review import correction, to_acknowledge
+from notepipe.review import correction, refuse_unread, to_acknowledge
 from notepipe.transcript import Frozen
 from notepipe.worknames import same_trade, work_name
 
@@ -106,11 +106,12 @@ def with_back(register: Register, back: SheetBack) -> Register:
 
 def finished(register: Register, name: str) -> tuple[Finished, ...]:
     """The decisions that the sheet *name* went out for and that can be marked done now."""
-    sheet = register.sheet(name)
+    sheet, outside = register.sheet(name), Outside(register)
+    parts = {tag: now for now in register.parts for tag in (now.tag, *now.joined)}
     found: dict[tuple[str, int], Finished] = {}
     for line in lines_of(sheet):
-        now = next((p for p in register.parts if line.line.tag in (p.tag, *p.joined)), None)
-        if now is None or line.open or not _all_back(register, now, sheet):
+        now = parts.get(line.line.tag)
+        if now is None or line.open or not _all_back(outside, now, sheet):
             continue
         for number, decision in enumerate(now.part.decisions, start=1):
             if decision.standing == "decided" and work_name(decision) in line.line.work:
@@ -134,7 +135,9 @@ def marked_done(
     made = []
     for tag in dict.fromkeys(row.tag for row in rows):
         fields = {f"decision {row.number} standing": "done" for row in rows if row.tag == tag}
-        mine = to_acknowledge(register.part(tag).part)
+        part = register.part(tag).part
+        refuse_unread(part, acknowledged)
+        mine = to_acknowledge(part)
         read = tuple(caution for caution in acknowledged if caution in mine)
         body = correction(register.standing(tag), fields, read)
         assert isinstance(body, PartConfirmed)
@@ -170,11 +173,11 @@ def _came(where: str, line: LineNow, returned: Returned) -> LineBack | None:
     )
 
 
-def _all_back(register: Register, now: PartNow, sheet: SheetNow) -> bool:
+def _all_back(outside: Outside, now: PartNow, sheet: SheetNow) -> bool:
     """Whether no piece is out, and every one has been there and is back (or is known not to come)."""
-    if out_now(register, now):
+    if outside.pieces(now):
         return False
-    there = [line for line in lines_for(register, now) if same_trade(line.sheet.sent.trade, sheet.sent.trade)]
+    there = [line for line in outside.lines(now) if same_trade(line.sheet.sent.trade, sheet.sent.trade)]
     pieces = sum(line.back + line.not_coming for line in there)
     return now.part.quantity is None or pieces >= now.part.quantity
 

@@ -19,6 +19,7 @@ from notepipe.cli_shared import (
     reviewer_of,
     shop_of,
     shop_option,
+    show,
     show_text,
     talk,
 )
@@ -103,19 +104,26 @@ def send(job_name: str, tags: tuple[str, ...], file: Path | None, *, only_try: b
 
 @click.command()
 @click.argument("job_name", metavar="JOB")
-@click.argument("name", metavar="S01")
+@click.argument("name", metavar="[S01]", required=False)
 @shop_option
-def sheet(job_name: str, name: str, shop_folder: Path | None) -> None:
-    """Print a sheet of a JOB again, byte for byte as it went out.
+def sheet(job_name: str, name: str | None, shop_folder: Path | None) -> None:
+    """Print a sheet of a JOB again, byte for byte as it went out. Without a name: which sheets there are.
 
     \b
-    Example:
+    Examples:
+      notepipe sheet tram-7
       notepipe sheet tram-7 S01
     """
-    from notepipe.sending import kept_text
+    from notepipe.sending import kept_text, sheet_line
 
     shop = shop_of(shop_folder)
-    show_text(kept_text(shop, _register(ledger_of(shop), job_name), name))
+    register = _register(ledger_of(shop), job_name)
+    if name is not None:
+        show_text(kept_text(shop, register, name))
+        return
+    show(sheet_line(one) for one in register.sheets)
+    if not register.sheets:
+        talk(f"No sheet went out yet. Run: notepipe send {job_name} --to VENDOR")
 
 
 @click.command()
@@ -162,6 +170,8 @@ def back(job_name: str, name: str, *, everything: bool, done: bool, **told: Any)
     register = _register(ledger, job_name)
     for line in _came(register, name, bodies):
         talk(line)
+    if done and len(bodies) == 1:
+        talk("Nothing is marked done: of no part is every piece back and in order.")
     for row in finished(register, name):
         talk(f"{row.tag} {row.name} is back. To mark it done: {row.command(job_name)}")
 
@@ -299,7 +309,6 @@ def _came(register: Register, name: str, bodies: tuple[Any, ...]) -> Iterator[st
     """What was booked, and what stays open, line by line."""
     from notepipe.outside import lines_of
     from notepipe.papers.parts_out import open_in_words
-    from notepipe.terminal import told as told_of
 
     came, *done = bodies
     said = {back.line for back in came.lines}
@@ -313,5 +322,5 @@ def _came(register: Register, name: str, bodies: tuple[Any, ...]) -> Iterator[st
             yield f'    To settle it: notepipe settle {register.job} {name} {line.line.line} "how"'
     left = sum(line.missing for line in lines_of(register.sheet(name)))
     yield f"{name}: {f'{left} still out' if left else 'nothing is out on it any more'}"
-    if done:
-        yield from told_of(tuple(done))
+    for body in done:
+        yield f"✓ {body.tag} {body.part.name}: {', '.join(f'{c.field} {c.now}' for c in body.changes)}"

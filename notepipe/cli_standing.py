@@ -146,6 +146,8 @@ def _heed(job: str, told: dict[str, Any], make: Callable[[Entries], tuple[Body, 
 
 def _left_open(register: Register) -> Iterator[str]:
     """What a person closing a job may have forgotten."""
+    from notepipe.originals import originals_open
+    from notepipe.outside import open_lines
     from notepipe.showing import count
 
     if register.waiting:
@@ -155,3 +157,9 @@ def _left_open(register: Register) -> Iterator[str]:
     waited_for = [promise.noted.promise for promise in register.promises if promise.settled_on is None]
     if waited_for:
         yield f"Still promised: {', '.join(waited_for)}"
+    out = dict.fromkeys(line.sheet.sent.sheet for line in open_lines(register))
+    if out:
+        yield f"Still out, or to be settled: {', '.join(out)}"
+    originals = [part.tag for part in originals_open(register)]
+    if originals:
+        yield f"Originals nobody has accounted for: {', '.join(originals)}"

@@ -118,7 +118,7 @@ def _ended(register: Register) -> Iterator[tuple[str, str, Took]]:
 
 def came_back(sheet: SheetNow) -> str | None:
     """The day the last of a sheet's counted pieces came back; None while some are out."""
-    here: dict[int, int] = {}
+    here = dict(sheet.not_coming)
     for booked in sheet.back:
         here[booked.back.line] = here.get(booked.back.line, 0) + booked.back.count
     missing = any(here.get(line.line, 0) < (line.count or 1) for line in sheet.sent.lines)

@@ -59,15 +59,21 @@ def open_lines(register: Register) -> tuple[LineNow, ...]:
     return tuple(line for line in all_lines(register) if line.open)
 
 
-def lines_for(register: Register, part: PartNow) -> tuple[LineNow, ...]:
-    """The lines of every sheet that *part* went out on, also under a tag it was joined from."""
-    tags = {part.tag, *part.joined}
-    return tuple(line for line in all_lines(register) if line.line.tag in tags)
+class Outside:
+    """The lines of every sheet by the tag they went out under: worked out once, asked for each part."""
 
+    def __init__(self, register: Register) -> None:
+        self._lines: dict[str, list[LineNow]] = {}
+        for line in all_lines(register):
+            self._lines.setdefault(line.line.tag, []).append(line)
 
-def out_now(register: Register, part: PartNow) -> int:
-    """How many pieces of *part* are out of the house now."""
-    return sum(line.missing for line in lines_for(register, part))
+    def lines(self, part: PartNow) -> tuple[LineNow, ...]:
+        """Those that *part* went out on, also under a tag it was joined from."""
+        return tuple(line for tag in (part.tag, *part.joined) for line in self._lines.get(tag, ()))
+
+    def pieces(self, part: PartNow) -> int:
+        """How many pieces of *part* are out of the house now."""
+        return sum(line.missing for line in self.lines(part))
 
 
 def _line(sheet: SheetNow, line: SheetLine) -> LineNow:

@@ -8,7 +8,7 @@ from datetime import date
 from notepipe.asking import is_about
 from notepipe.errands import ConditionNoted
 from notepipe.originals import leaves_original, unaccounted, whereabouts_now
-from notepipe.outside import LineNow, lines_for
+from notepipe.outside import LineNow, Outside
 from notepipe.papers.parts_out import open_in_words
 from notepipe.prices import price_line
 from notepipe.register import PartNow, PromiseNow, QuestionNow, Register
@@ -20,12 +20,13 @@ InWords = Callable[[date], str]
 def part_lines(register: Register, tag: str, in_words: InWords) -> Iterator[str]:
     """The page of the part under *tag*; days are told by *in_words*. Raises NotFound."""
     now = register.part(tag)
+    lines = Outside(register).lines(now)
     yield from record_lines(now.tag, now.part)
     yield from wrapped(_from_where(register, now), "    ")
     yield from _section("Condition", _conditions(now, in_words))
-    yield from _section("Where it is", _where(register, now, in_words))
-    yield from _section("Sheets", (_sheet(line, in_words) for line in lines_for(register, now)))
-    yield from _section("Promises", _promises(register, now, in_words))
+    yield from _section("Where it is", _where(lines, now, in_words))
+    yield from _section("Sheets", (_sheet(line, in_words) for line in lines))
+    yield from _section("Promises", _promises(register, now, lines, in_words))
     yield from _section("Questions", (_question(q) for q in register.questions if is_about(q, now)))
     yield from _section("Prices, for the shop's eyes", (price_line(price) for price in now.prices))
     if now.pictures:
@@ -68,16 +69,15 @@ def _moment(one: ConditionNoted) -> str:
     return f"back from {one.by_whom}" if one.moment == "back" and one.by_whom else one.moment
 
 
-def _where(register: Register, now: PartNow, in_words: InWords) -> Iterator[str]:
-    lines = lines_for(register, now)
-    out = sum(line.missing for line in lines)
+def _where(lines: tuple[LineNow, ...], now: PartNow, in_words: InWords) -> Iterator[str]:
+    out, gone = sum(line.missing for line in lines), sum(line.not_coming for line in lines)
     for line in lines:
         if line.missing:
             sent = line.sheet.sent
             since = f"since {_day(sent.on, in_words)}"
             yield f"{line.missing} with {sent.vendor} ({sent.trade}), {since}, sheet {sent.sheet}"
     if lines and now.part.quantity is not None:
-        yield f"{max(0, now.part.quantity - out)} of {now.part.quantity} here"
+        yield f"{max(0, now.part.quantity - out - gone)} of {now.part.quantity} here"
     elif lines and not out:
         yield "here"
     yield from _originals(now)
@@ -108,8 +108,10 @@ def _sheet(line: LineNow, in_words: InWords) -> str:
     return f"{went}{wanted}{back}{''.join(f'; {text}' for text in told)}"
 
 
-def _promises(register: Register, now: PartNow, in_words: InWords) -> Iterator[str]:
-    sheets = {line.sheet.sent.sheet for line in lines_for(register, now)}
+def _promises(
+    register: Register, now: PartNow, lines: tuple[LineNow, ...], in_words: InWords
+) -> Iterator[str]:
+    sheets = {line.sheet.sent.sheet for line in lines}
     for promise in register.promises:
         if {now.tag, *now.joined} & {*promise.noted.tags} or promise.noted.sheet in sheets:
             yield _promise(promise, in_words)

@@ -11,6 +11,7 @@ from notepipe.errands import SheetSent
 from notepipe.errors import BadLedger, NotepipeError, NotFound
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
+from notepipe.outside import lines_of
 from notepipe.register import Register, SheetNow
 from notepipe.sheets import Packed
 from notepipe.shop import Shop, sha256_of
@@ -61,6 +62,17 @@ def kept_text(shop: Shop, register: Register, name: str) -> str:
     for error in _altered(shop, register.job, sheet):
         raise error
     return shop.sheet(register.job, name).read_bytes().decode("utf-8")
+
+
+def sheet_line(sheet: SheetNow) -> str:
+    """``S01  2026-11-25  Tarn Plating (plater), 7 pieces, 3 still out, to be settled: line 1``."""
+    sent, lines = sheet.sent, lines_of(sheet)
+    out = sum(line.missing for line in lines)
+    wrong = ", ".join(str(line.line.line) for line in lines if line.remarked)
+    stands = f"{out} still out" if out else "back"
+    pieces = f"{sent.pieces} piece{'' if sent.pieces == 1 else 's'}"
+    settle = f", to be settled: line {wrong}" if wrong else ""
+    return f"{sent.sheet}  {sent.on}  {sent.vendor} ({sent.trade}), {pieces}, {stands}{settle}"
 
 
 def altered_sheets(shop: Shop, register: Register) -> Iterator[NotepipeError]:

@@ -14,7 +14,7 @@ from notepipe.days import day_past
 from notepipe.draft import Caution, Decision, Part
 from notepipe.errands import SheetLine, SheetSent
 from notepipe.errors import BadAnswer
-from notepipe.outside import LineNow, lines_for, out_now
+from notepipe.outside import LineNow, Outside
 from notepipe.papers.actions import said
 from notepipe.papers.fit import conditions
 from notepipe.papers.layout import plain
@@ -24,7 +24,14 @@ from notepipe.trade.cautions import CautionRow
 from notepipe.trade.operations import operations
 from notepipe.trade.wording import wording
 from notepipe.transcript import Frozen
-from notepipe.worknames import is_for, same_trade, trade_of, work_name
+from notepipe.worknames import PLATER, is_for, same_trade, trade_of, work_name
+
+_STANDS = {
+    "considering": "is only being considered",
+    "asking": "waits for an answer",
+    "ruled-out": "was ruled out",
+    "done": "is done already",
+}
 
 
 class Parcel(Frozen):
@@ -63,16 +70,17 @@ def packed(register: Register, parcel: Parcel, today: date, rows: Sequence[Cauti
     """
     where = f"job {register.job}"
     day = day_past(where, parcel.on, today)
-    trade = _trade(register, parcel)
-    chosen, told = _chosen(register, parcel, trade)
+    trade, outside = _trade(register, parcel), Outside(register)
+    chosen, told = _chosen(register, outside, parcel, trade)
     lines: list[SheetLine] = []
     for number, now in enumerate(chosen, start=1):
         work = work_for(now.part, trade, parcel.vendor)
         if not work:
             raise _undecided(register, now, trade)
-        lines.append(_line(now, number, _count(register, now, parcel, trade), work, rows))
+        lines.append(_line(now, number, _count(outside, now, parcel, trade), work, rows))
+    on_sheet = {line.tag for line in lines}
     for tag in (*parcel.counts, *(tag for tag, _ in (*parcel.never, *parcel.flaws))):
-        if tag not in {line.tag for line in lines}:
+        if tag not in on_sheet:
             register.part(tag)
             raise BadAnswer(f"{where} {tag}", "is not on this sheet", f"Name it among the parts: {tag}")
     lines = [_with_words(line, parcel) for line in lines]
@@ -130,14 +138,16 @@ def _trade(register: Register, parcel: Parcel) -> str:
     raise BadAnswer(where, f"what is the trade of {parcel.vendor}?", do)
 
 
-def _chosen(register: Register, parcel: Parcel, trade: str) -> tuple[list[PartNow], list[str]]:
+def _chosen(
+    register: Register, outside: Outside, parcel: Parcel, trade: str
+) -> tuple[list[PartNow], list[str]]:
     if parcel.tags:
         return [register.part(tag) for tag in dict.fromkeys(parcel.tags)], []
     chosen, told = [], []
     for now in register.parts:
         if not work_for(now.part, trade, parcel.vendor):
             continue
-        went = _went(register, now, trade)
+        went = _went(outside, now, trade)
         if went and (now.part.quantity is None or sum(line.went for line in went) >= now.part.quantity):
             sheets = ", ".join(dict.fromkeys(line.sheet.sent.sheet for line in went))
             told.append(f"{now.tag} {now.part.name}: went with {sheets} already, so it is not on this sheet")
@@ -149,19 +159,19 @@ def _chosen(register: Register, parcel: Parcel, trade: str) -> tuple[list[PartNo
     return chosen, told
 
 
-def _went(register: Register, now: PartNow, trade: str) -> list[LineNow]:
+def _went(outside: Outside, now: PartNow, trade: str) -> list[LineNow]:
     """The lines on which pieces of *now* have gone to *trade* before, back or not."""
-    return [line for line in lines_for(register, now) if same_trade(line.sheet.sent.trade, trade)]
+    return [line for line in outside.lines(now) if same_trade(line.sheet.sent.trade, trade)]
 
 
-def _count(register: Register, now: PartNow, parcel: Parcel, trade: str) -> int:
+def _count(outside: Outside, now: PartNow, parcel: Parcel, trade: str) -> int:
     where, all_ = _place(now), now.part.quantity
-    out = out_now(register, now)
+    out = outside.pieces(now)
     asked = parcel.counts.get(now.tag)
     if asked is not None and asked < 1:
         raise BadAnswer(where, f"{asked} can't go out", f"Give a count of 1 or more: --count {now.tag}=1")
     if out and (all_ is None or out >= all_):
-        raise BadAnswer(where, f"is out already: {_where_out(register, now)}", "Book it back first.")
+        raise BadAnswer(where, f"is out already: {_where_out(outside, now)}", "Book it back first.")
     if all_ is None:
         if asked is None:
             do = f"Count them, and say how many go: --count {now.tag}=4"
@@ -169,13 +179,13 @@ def _count(register: Register, now: PartNow, parcel: Parcel, trade: str) -> int:
         return asked
     here = all_ - out
     if asked is not None and asked > here:
-        gone = f", {_where_out(register, now)}" if out else ""
+        gone = f", {_where_out(outside, now)}" if out else ""
         do = f"Send {here} of them: --count {now.tag}={here}"
         raise BadAnswer(where, f"{asked} can't go: there {_is(here)} {here} of {all_} here{gone}", do)
     if asked is not None:
         return asked
     # Without a count only those go that have not been there, unless all of them have.
-    went = sum(line.went for line in _went(register, now, trade))
+    went = sum(line.went for line in _went(outside, now, trade))
     return min(here, all_ - went) if went < all_ else here
 
 
@@ -183,10 +193,10 @@ def _is(count: int) -> str:
     return "is" if count == 1 else "are"
 
 
-def _where_out(register: Register, now: PartNow) -> str:
+def _where_out(outside: Outside, now: PartNow) -> str:
     return ", ".join(
         f"{line.missing} with {line.sheet.sent.vendor} since {line.sheet.sent.on} ({line.sheet.sent.sheet})"
-        for line in lines_for(register, now)
+        for line in outside.lines(now)
         if line.missing
     )
 
@@ -260,25 +270,21 @@ def _undecided(register: Register, now: PartNow, trade: str | None) -> BadAnswer
     job, part = register.job, now.part
     to = f"the {trade}" if trade else "anybody outside the house"
     rows = list(enumerate(part.decisions, start=1))
-    mine = [(n, d) for n, d in rows if d.standing != "decided" and (trade is None or is_for(d, trade, ""))]
+    decided = [(n, d) for n, d in rows if d.standing == "decided" and operations().of(d.action).goes_out]
+    open_ = [(n, d) for n, d in rows if d.standing != "decided" and operations().of(d.action).goes_out]
+    mine = [(n, d) for n, d in open_ if trade is None or is_for(d, trade, "")]
+    # What nobody was named for may be meant as well, where nothing else is decided.
+    mine += [(n, d) for n, d in open_ if d.by is None and not decided]
     if mine:
         number, decision = mine[0]
-        stands = {
-            "considering": "is only being considered",
-            "asking": "waits for an answer",
-            "ruled-out": "was ruled out",
-            "done": "is done already",
-        }[decision.standing]
         do = f'Decide it first: notepipe correct {job} {now.tag} "decision {number} standing=decided"'
-        return BadAnswer(_place(now), f"to {work_name(decision)} {stands}", do)
-    decided = [(n, d) for n, d in rows if d.standing == "decided"]
-    by = trade or "plater"
+        return BadAnswer(_place(now), f"to {work_name(decision)} {_STANDS[decision.standing]}", do)
     if decided:
         number, decision = decided[0]
         told = "; ".join(f"{work_name(d)}, {d.by or 'nobody named'}" for _, d in decided)
-        do = f'If it is for {to}: notepipe correct {job} {now.tag} "decision {number} by={by}"'
+        do = f'If it is for {to}: notepipe correct {job} {now.tag} "decision {number} by={trade or PLATER}"'
         return BadAnswer(_place(now), f"nothing is decided for {to} ({told})", do)
-    do = f'Decide it first: notepipe correct {job} {now.tag} "new decision=replate"'
+    do = f'Decide it first, for example: notepipe correct {job} {now.tag} "new decision=repair"'
     return BadAnswer(_place(now), f"nothing is decided for {to}", do)
 
 

@@ -18,6 +18,7 @@ from notepipe.entries import (
     QuestionAnswered,
     RecordReopened,
     WordAccepted,
+    WordRefused,
 )
 from notepipe.errands import (
     ConditionNoted,
@@ -95,7 +96,7 @@ def _line(line: SheetLine) -> str:
 
 
 def _back(body: SheetBack) -> str:
-    return f"booked {count(sum(line.count for line in body.lines), 'piece')} back on sheet {body.sheet}"
+    return f"booked {count(sum(line.count for line in body.lines), 'piece')} back on sheet {body.sheet}, {body.on}"
 
 
 def _back_lines(body: SheetBack) -> Iterator[str]:
@@ -174,7 +175,7 @@ def _word(body: WordAccepted) -> str:
     return f"took a word into words/{body.file}"
 
 
-def _word_row(body: WordAccepted) -> Iterator[str]:
+def _word_row(body: WordAccepted | WordRefused) -> Iterator[str]:
     yield from (line for line in body.row.splitlines() if line.strip())
 
 
@@ -197,6 +198,7 @@ _DEEDS: dict[type, _Deed] = {
     PictureAttached: _picture,
     PictureRemoved: _no_picture,
     WordAccepted: _word,
+    WordRefused: lambda body: f"refused a word for the shop's own pack: {body.reason}",
     JobClosed: lambda body: f"closed the job: {body.reason}",
     JobReopened: lambda body: f"opened the job again: {body.reason}",
 }
@@ -206,4 +208,5 @@ _GROUNDS: dict[type, _Grounds] = {
     PromiseNoted: _promise_words,
     PriceNoted: _price_words,
     WordAccepted: _word_row,
+    WordRefused: _word_row,
 }

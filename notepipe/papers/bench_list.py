@@ -79,7 +79,7 @@ def bench_csv(register: Register, letter: Letter) -> str:
     for task in tasks(register, "bench"):
         first = (operations().of(task.decision.action).title, task.now.tag, plain(register.job))
         cautions = "; ".join(plain(caution.text) for caution in task.part.cautions)
-        rows.append((*first, *_cells(task)[1:], cautions))
+        rows.append((*first, *map(plain, _cells(task)[1:]), cautions))
     return csv_text(with_left_out(rows, missing))
 
 
@@ -96,10 +96,9 @@ def _operation(action: str, group: tuple[Task, ...], width: int) -> Operation:
 
 def _cells(task: Task) -> tuple[str, ...]:
     part = task.part
-    about = (part.name, count_of(part), part.metal or "", part.finish or "", sizes_of(part))
-    return (
-        task.now.tag, *map(plain, about), task.work, task.who, ", ".join(task.after), "; ".join(task.out)
-    )  # fmt: skip
+    about = map(plain, (part.name, count_of(part), part.metal or "", part.finish or ""))
+    where = (", ".join(task.after), "; ".join(task.out))
+    return (task.now.tag, *about, sizes_of(part), task.work, task.who, *where)
 
 
 def _cautions(found: tuple[Task, ...]) -> tuple[CautionAtBench, ...]:

@@ -57,7 +57,7 @@ def buying_csv(register: Register, letter: Letter) -> str:
     rows: list[tuple[str, ...]] = [_CSV]
     for task in tasks(register, "buying"):
         tag, *cells = _cells(task)
-        rows.append((tag, plain(register.job), *cells))
+        rows.append((tag, plain(register.job), *map(plain, cells)))
     return csv_text(with_left_out(rows, missing))
 
 
@@ -65,5 +65,5 @@ def _cells(task: Task) -> tuple[str, ...]:
     """The metal and finish of the new one where they were said, else those of the old."""
     part, decision = task.part, task.decision
     metal, finish = decision.to_metal or part.metal or "", decision.to_finish or part.finish or ""
-    about = (part.name, count_of(part), metal, finish, sizes_of(part))
-    return (task.now.tag, *map(plain, about), decision.action, task.who)
+    about = map(plain, (part.name, count_of(part), metal, finish))
+    return (task.now.tag, *about, sizes_of(part), decision.action, task.who)

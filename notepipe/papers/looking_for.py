@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 
 from notepipe.asking import is_about
-from notepipe.papers.layout import plain
+from notepipe.papers.layout import plain, plain_but_held
 from notepipe.papers.letter import Letter, left_out, short_hash
 from notepipe.papers.lists import Head, head_of, with_left_out
 from notepipe.papers.sheet import csv_text
@@ -81,7 +81,7 @@ def _sought(register: Register, task: Task) -> Sought:
     return Sought(
         tag=task.now.tag,
         part=plain(part.name),
-        about=plain(", ".join(filter(None, (count, metal, part.finish, sizes_of(part))))),
+        about=plain_but_held(", ".join(filter(None, (count, metal, part.finish, sizes_of(part))))),
         who=task.who,
         standing="" if task.decision.standing == "decided" else task.decision.standing,
         looked=tuple(dict.fromkeys(_looked(register, task))),

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from notepipe.changing import size_in_words
 from notepipe.draft import Decision, Part
-from notepipe.outside import lines_for
+from notepipe.outside import Outside
 from notepipe.papers.actions import is_trade, said
 from notepipe.papers.layout import plain
+from notepipe.papers.phrases import measure
 from notepipe.register import PartNow, Register
 from notepipe.trade.operations import ListName, operations
 from notepipe.transcript import Frozen
@@ -39,32 +39,37 @@ class Task(Frozen):
 
 def tasks(register: Register, name: ListName) -> tuple[Task, ...]:
     """The tasks of the list *name*, in the order of the work, then of the tags."""
+    outside = Outside(register)
+    vendors = frozenset(sheet.sent.vendor.casefold() for sheet in register.sheets)
     found = [
-        _task(register, now, decision)
+        _task(outside, now, decision)
         for now in register.parts
         for decision in now.part.decisions
-        if list_of(register, now.part, decision) == name
+        if list_of(now.part, decision, vendors) == name
     ]
     return tuple(sorted(found, key=lambda task: operations().step(task.decision.action)))
 
 
-def list_of(register: Register, part: Part, decision: Decision) -> ListName:
-    """The list *decision* stands on: ours, what is bought, what is looked for; none for all else."""
+def list_of(part: Part, decision: Decision, vendors: frozenset[str] = frozenset()) -> ListName:
+    """The list *decision* stands on: ours, what is bought, what is looked for; none for all else.
+
+    *vendors* are the names, in small letters, that are no persons of the house.
+    """
     row = operations().of(decision.action)
     if row.list == "looking for":
         return row.list if decision.standing in _ALIVE else "none"
     if decision.standing != "decided":
         return "none"
     if row.list == "bench":
-        return row.list if _is_ours(register, decision) else "none"
+        return row.list if _is_ours(decision, vendors) else "none"
     if row.list == "buying" and decision.action == "replace" and _comes_otherwise(part):
         return "none"
     return row.list
 
 
 def sizes_of(part: Part) -> str:
-    """``across 14 1/2 in; 2 ft 6 in``."""
-    return "; ".join(plain(size_in_words(size)) for size in part.sizes)
+    """``across 14 1/2 in; 2 ft 6 in``, no line ending inside a measure."""
+    return "; ".join(" ".join(filter(None, (plain(s.feature or ""), measure(s)))) for s in part.sizes)
 
 
 def count_of(part: Part) -> str:
@@ -72,7 +77,7 @@ def count_of(part: Part) -> str:
     return "" if part.quantity is None else str(part.quantity)
 
 
-def _task(register: Register, now: PartNow, decision: Decision) -> Task:
+def _task(outside: Outside, now: PartNow, decision: Decision) -> Task:
     return Task(
         now=now,
         decision=decision,
@@ -81,7 +86,7 @@ def _task(register: Register, now: PartNow, decision: Decision) -> Task:
         after=tuple(_before(now.part, decision)),
         out=tuple(
             f"{line.missing} of {line.went} with {plain(line.sheet.sent.vendor)} ({line.sheet.sent.sheet})"
-            for line in lines_for(register, now)
+            for line in outside.lines(now)
             if line.missing
         ),
     )
@@ -91,12 +96,11 @@ def _who(decision: Decision) -> str:
     return "here" if decision.by == IN_HOUSE else plain(decision.by or "")
 
 
-def _is_ours(register: Register, decision: Decision) -> bool:
+def _is_ours(decision: Decision, vendors: frozenset[str]) -> bool:
     """Whether it is done in the house: so it was said, or nobody was named, or one of the house was."""
     trade = trade_of(decision)
     if trade is None:
         return True
-    vendors = {sheet.sent.vendor.casefold() for sheet in register.sheets}
     return not is_trade(trade) and trade.casefold() not in vendors
 
 
