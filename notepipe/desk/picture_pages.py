@@ -79,6 +79,8 @@ class _Room:
         job = self._desk.job(request.path_params["key"])
         note = job.note(request.path_params["hash"])
         name = request.query_params.get("record", "")
+        if not self._films.is_filmed(note):
+            return Response(status_code=204)  # The page need not ask again.
         record = dict(records(note.draft)).get(name)
         film = self._films.of_record(note, record) if isinstance(record, Part) else None
         if film is None:

@@ -19,7 +19,7 @@ from notepipe.desk.rendering import Pages, Place
 from notepipe.desk.rows import PIECE, Row, Sought, chosen, offered, rows_of
 from notepipe.desk.storied import chapters, notes_taken
 from notepipe.errors import NotFound
-from notepipe.outside import lines_for
+from notepipe.outside import Outside
 
 PLACES: tuple[Place, ...] = (Place("Register", lambda job: f"/job/{job.key}/register"),)
 
@@ -57,7 +57,7 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
             row=row,
             now=row.now,
             quotes=quotes_of(row.now.part, row.now.recording, files),
-            sheets=lines_for(job.register, row.now),
+            sheets=Outside(job.register).lines(row.now),
             promises=[p for p in job.register.promises if row.now.tag in p.noted.tags],
             sources=sources(job),
             story=chapters(story, notes_taken(job.entries), files),

@@ -14,7 +14,7 @@ const words = [...document.querySelectorAll("#transcript .w")];
 const player = new Player(bench, words.filter((word) => word.dataset.s), say);
 let last = Number(bench.dataset.last);
 let run = document.querySelector("meta[name=desk-run]").content;
-let offline = false;
+let offline = "";
 let busy = false;
 
 const form = () => by("record");
@@ -116,6 +116,7 @@ async function answer(body) {
   const done = await ask("answer", body);
   if (!done) return;
   forgetTyped(address, record);
+  document.dispatchEvent(new CustomEvent("record-answered", { detail: { record } }));
   if (body.do.startsWith("confirm all") && done.waiting.includes(record) && waits()) return;
   const record2 = following(isOpen);
   if (record2) await show(record2);
@@ -161,6 +162,18 @@ function confirm() {
     return;
   }
   answer(confirmation(form()));
+}
+
+function acceptAnswer() {
+  const boxes = [...form().querySelectorAll("[data-answers]")];
+  const box = boxes.find((one) => !one.checked) ?? boxes[0];
+  if (!box) {
+    say("This record answers no open question.");
+    return;
+  }
+  box.checked = !box.checked;
+  box.focus();
+  say(`${box.dataset.answers}: ${box.checked ? "these words are the answer" : "not answered"}`);
 }
 
 function acknowledge() {
@@ -238,7 +251,7 @@ async function pulse() {
   try {
     const now = await send("GET", `${address}/now?record=${encodeURIComponent(current())}&since=${last}`);
     if (offline || now.run !== run) say("The desk answers again; everything goes on where it was.");
-    offline = false;
+    offline = "";
     run = now.run;
     bench.others = now.others;
     if (now.list && !busy) {
@@ -249,8 +262,8 @@ async function pulse() {
     others(now.others);
   } catch (mistake) {
     if (!(mistake instanceof Mistake)) throw mistake;
-    if (!offline) complain(mistake);
-    offline = true;
+    if (offline !== mistake.message) complain(mistake);
+    offline = mistake.message;
   } finally {
     setTimeout(pulse, EVERY_MS);
   }
@@ -306,6 +319,7 @@ const DEEDS = {
   P: playOn,
   ",": () => speed(-1),
   ".": () => speed(1),
+  e: only(acceptAnswer),
   k: only(acknowledge),
   t: only(() => (by("open-join") ? ways.join() : say("Nothing of an earlier note is on file to lay it on."))),
   s: only(() => (isPart() ? ways.split() : say("A question can't be split."))),

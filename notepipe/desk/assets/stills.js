@@ -5,6 +5,7 @@ import { post } from "./forms.js";
 
 const bench = document.getElementById("bench");
 const held = new Map();
+const watcher = new MutationObserver(() => bring());
 let shown = null;
 
 /** The stills of the record on the table, behind its words. */
@@ -14,7 +15,8 @@ async function bring() {
   if (!name?.startsWith("p") || record.querySelector("[data-stills]") || shown === record) return;
   shown = record;
   const answer = await fetch(`${bench.dataset.address}/stills?record=${encodeURIComponent(name)}`).catch(() => null);
-  if (!answer?.ok || document.getElementById("record") !== record) return;
+  if (answer?.status === 204) watcher.disconnect();
+  if (answer?.status !== 200 || document.getElementById("record") !== record) return;
   const stills = piece(await answer.text());
   if (!stills.firstElementChild) return;
   const place = document.createElement("section");
@@ -58,6 +60,6 @@ if (bench) {
     note(form);
   });
   document.addEventListener("record-answered", (event) => answered(event.detail.record));
-  new MutationObserver(bring).observe(document.getElementById("card"), { childList: true });
+  watcher.observe(document.getElementById("card"), { childList: true });
   bring();
 }
