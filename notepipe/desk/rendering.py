@@ -27,7 +27,7 @@ class Place(NamedTuple):
 
 
 def apart(text: str) -> str:
-    """*text* between the marks that keep its direction to itself (Unicode FSI, PDI); no bdi can stand there."""
+    """*text* in marks that keep its direction to itself (Unicode FSI, PDI): for where no bdi can be."""
     return f"\u2068{text}\u2069"
 
 

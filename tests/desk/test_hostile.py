@@ -30,7 +30,6 @@ SHA = "ef" * 32
 AT = "2026-11-25T10:00:00+00:00"
 Shown = tuple[str, list[str]]
 """A hostile text, and every page and piece that shows it."""
-_OURS = {"script": {"/assets/review.js"}}
 
 
 def _draft(text: str) -> Draft:
@@ -124,7 +123,7 @@ def test_hostile_text_makes_no_element_and_no_handler(pages: Shown) -> None:
             assert "autofocus" not in attributes
             assert tag not in ("img", "svg", "iframe", "object", "embed", "base", "style")
             if tag == "script":
-                assert attributes["src"] in _OURS["script"]
+                assert re.fullmatch(r"/assets/[a-z_-]+\.js", attributes["src"] or "")
             if tag == "a":
                 assert re.match(r"[/#]", attributes["href"] or "")
 
