@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import TypeVar
 
 from notepipe.days import day_past
 from notepipe.entries import PartConfirmed
@@ -15,8 +14,6 @@ from notepipe.register import Booked, PartNow, Register, SheetNow
 from notepipe.review import correction, refuse_unread, to_acknowledge
 from notepipe.transcript import Frozen
 from notepipe.worknames import same_trade, work_name
-
-Value = TypeVar("Value")
 
 
 class Returned(Frozen):
@@ -180,11 +177,3 @@ def _all_back(outside: Outside, now: PartNow, sheet: SheetNow) -> bool:
     there = [line for line in outside.lines(now) if same_trade(line.sheet.sent.trade, sheet.sent.trade)]
     pieces = sum(line.back + line.not_coming for line in there)
     return now.part.quantity is None or pieces >= now.part.quantity
-
-
-def lines_named(where: str, pairs: Sequence[tuple[str, Value]]) -> tuple[tuple[int, Value], ...]:
-    """*pairs* with what stands on the left as the number of a line. Raises BadAnswer where it is none."""
-    for left, _ in pairs:
-        if not left.isdecimal():
-            raise BadAnswer(where, f"'{left}' is no line of a sheet", f"Write for example: {where} 1=…")
-    return tuple((int(left), right) for left, right in pairs)

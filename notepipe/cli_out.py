@@ -258,7 +258,8 @@ def _register(ledger: Ledger, job: str) -> Register:
 
 
 def _parcel(ledger: Ledger, tags: tuple[str, ...], told: dict[str, Any]) -> Parcel:
-    from notepipe.sheets import Parcel, counts_of, pairs_of
+    from notepipe.pairs import counts_of, pairs_of
+    from notepipe.sheets import Parcel
     from notepipe.vendors import KINDS, known_vendors, vendor_named
 
     spoken = ledger.of_kinds(KINDS)
@@ -286,8 +287,8 @@ def _waiting(register: Register) -> Iterator[str]:
 
 
 def _returned(shop: Shop, told: dict[str, Any], *, everything: bool, today: date) -> Any:
-    from notepipe.booking import Returned, lines_named
-    from notepipe.sheets import counts_of, pairs_of
+    from notepipe.booking import Returned
+    from notepipe.pairs import counts_of, lines_named, pairs_of
     from notepipe.trade import load_trade
     from notepipe.worknames import finish_meant
 

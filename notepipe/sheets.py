@@ -6,23 +6,18 @@ name, no word from the bench that a client could not read as well.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
-from notepipe.changing import size_in_words
 from notepipe.days import day_past
-from notepipe.draft import Caution, Decision, Part
+from notepipe.draft import Decision, Part
 from notepipe.errands import SheetLine, SheetSent
-from notepipe.errors import BadAnswer
+from notepipe.errors import BadAnswer, nearest
 from notepipe.outside import LineNow, Outside
-from notepipe.papers.actions import said
-from notepipe.papers.fit import conditions
-from notepipe.papers.layout import plain
-from notepipe.reading.plausibility import speaks
 from notepipe.register import PartNow, Register
+from notepipe.sheet_lines import held_back, line_of, with_words
 from notepipe.trade.cautions import CautionRow
 from notepipe.trade.operations import operations
-from notepipe.trade.wording import wording
 from notepipe.transcript import Frozen
 from notepipe.worknames import PLATER, is_for, same_trade, trade_of, work_name
 
@@ -77,13 +72,13 @@ def packed(register: Register, parcel: Parcel, today: date, rows: Sequence[Cauti
         work = work_for(now.part, trade, parcel.vendor)
         if not work:
             raise _undecided(register, now, trade)
-        lines.append(_line(now, number, _count(outside, now, parcel, trade), work, rows))
+        lines.append(line_of(now, number, _count(outside, now, parcel, trade), work, rows))
     on_sheet = {line.tag for line in lines}
     for tag in (*parcel.counts, *(tag for tag, _ in (*parcel.never, *parcel.flaws))):
         if tag not in on_sheet:
             register.part(tag)
             raise BadAnswer(f"{where} {tag}", "is not on this sheet", f"Name it among the parts: {tag}")
-    lines = [_with_words(line, parcel) for line in lines]
+    lines = [with_words(line, parcel.never, parcel.flaws) for line in lines]
     sent = SheetSent(
         sheet=next_sheet(register),
         vendor=parcel.vendor,
@@ -93,7 +88,7 @@ def packed(register: Register, parcel: Parcel, today: date, rows: Sequence[Cauti
         on=day.isoformat(),
         reference=(parcel.reference or "").strip() or None,
     )
-    return Packed(sent=sent, told=(*told, *_held_back(chosen)))
+    return Packed(sent=sent, told=(*told, *held_back(chosen)))
 
 
 def next_sheet(register: Register) -> str:
@@ -117,9 +112,7 @@ def _trade(register: Register, parcel: Parcel) -> str:
     if parcel.trade is not None:
         return " ".join(parcel.trade.split()) or parcel.vendor
     parts = [register.part(tag) for tag in parcel.tags] or list(register.parts)
-    decided = [d for now in parts for d in now.part.decisions if d.standing == "decided"]
-    named = {trade_of(d) for d in decided if operations().of(d.action).goes_out} - {None}
-    trades = sorted(trade for trade in named if trade is not None)
+    trades = _trades(parts)
     usual = parcel.usual
     if usual is not None and (not trades or any(same_trade(usual, trade) for trade in trades)):
         return usual
@@ -138,6 +131,13 @@ def _trade(register: Register, parcel: Parcel) -> str:
     raise BadAnswer(where, f"what is the trade of {parcel.vendor}?", do)
 
 
+def _trades(parts: Sequence[PartNow]) -> list[str]:
+    """The trades outside the house that something is decided for, on any of *parts*."""
+    decided = [d for now in parts for d in now.part.decisions if d.standing == "decided"]
+    named = (trade_of(d) for d in decided if operations().of(d.action).goes_out)
+    return sorted({trade for trade in named if trade is not None})
+
+
 def _chosen(
     register: Register, outside: Outside, parcel: Parcel, trade: str
 ) -> tuple[list[PartNow], list[str]]:
@@ -153,9 +153,13 @@ def _chosen(
             told.append(f"{now.tag} {now.part.name}: went with {sheets} already, so it is not on this sheet")
         else:
             chosen.append(now)
+    if not chosen and told:
+        raise BadAnswer(f"job {register.job}", f"nothing is left to go to the {trade}", told[0])
     if not chosen:
-        do = told[0] if told else f'Say by whom: notepipe correct {register.job} TAG "decision 1 by={trade}"'
-        raise BadAnswer(f"job {register.job}", f"nothing is left to go to the {trade}", do)
+        known = _trades(register.parts)
+        say = f'Say by whom: notepipe correct {register.job} TAG "decision 1 by={trade}"'
+        do = nearest(trade, known) if known else say
+        raise BadAnswer(f"job {register.job}", f"nothing is decided for the {trade}", do)
     return chosen, told
 
 
@@ -201,70 +205,6 @@ def _where_out(outside: Outside, now: PartNow) -> str:
     )
 
 
-def _line(
-    now: PartNow, number: int, count: int, work: tuple[Decision, ...], rows: Sequence[CautionRow]
-) -> SheetLine:
-    part = now.part
-    wanted = list(dict.fromkeys(said(decision, part) for decision in work))
-    refused = dict.fromkeys(
-        said(decision, part)
-        for decision in part.decisions
-        if decision.standing == "ruled-out" and operations().of(decision.action).list == "bench"
-    )
-    finishes = [decision.to_finish for decision in work if decision.to_finish]
-    return SheetLine(
-        line=number,
-        tag=now.tag,
-        name=plain(part.name),
-        count=count,
-        metal=part.metal,
-        finish=part.finish,
-        wanted=_listed([plain(text) for text in wanted]),
-        to_finish=finishes[-1] if finishes else _same_again(part, work),
-        work=tuple(work_name(decision) for decision in work),
-        flaws=tuple(plain(flaw) for flaw in conditions(part)),
-        sizes=tuple(
-            plain(size_in_words(size)) + ("" if size.unit else " (unit not said)") for size in part.sizes
-        ),
-        never=tuple(f"not to be {plain(text)}" for text in refused if text not in wanted),
-        cautions=_cautions(part, work, rows),
-    )
-
-
-def _same_again(part: Part, work: tuple[Decision, ...]) -> str | None:
-    """ "Replated" and no word in what: in the plate it has."""
-    plated = part.finish in wording().plates and work[-1].action == "replate"
-    return part.finish if plated else None
-
-
-def _cautions(part: Part, work: tuple[Decision, ...], rows: Sequence[CautionRow]) -> tuple[Caution, ...]:
-    """Those of the part, less the ones that only speak of other work on it."""
-    known = {row.id: row for row in rows}
-    as_sent = part.model_copy(update={"decisions": work})
-    return tuple(c for c in part.cautions if c.id not in known or speaks(known[c.id].when, as_sent))
-
-
-def _with_words(line: SheetLine, parcel: Parcel) -> SheetLine:
-    never = tuple(plain(text) for tag, text in parcel.never if tag == line.tag)
-    flaws = tuple(plain(text) for tag, text in parcel.flaws if tag == line.tag)
-    return line.model_copy(
-        update={
-            "never": tuple(dict.fromkeys((*line.never, *never))),
-            "flaws": tuple(dict.fromkeys((*line.flaws, *flaws))),
-        }
-    )
-
-
-def _held_back(chosen: Sequence[PartNow]) -> Iterator[str]:
-    """What was said of the parts' condition and is not plain enough for a stranger's eyes."""
-    for now in chosen:
-        shown = len(conditions(now.part))
-        if shown < len(now.part.condition):
-            every = "; ".join(now.part.condition)
-            do = f'to name a flaw: --flaw "{now.tag}=…"'
-            yield f"{now.tag} {now.part.name}: not all that was said stands on the sheet ({every}); {do}"
-
-
 def _undecided(register: Register, now: PartNow, trade: str | None) -> BadAnswer:
     """Why *now* can't go to *trade*, and what would make it so."""
     job, part = register.job, now.part
@@ -290,28 +230,3 @@ def _undecided(register: Register, now: PartNow, trade: str | None) -> BadAnswer
 
 def _place(now: PartNow) -> str:
     return f"{now.tag} {now.part.name}"
-
-
-def _listed(pieces: list[str]) -> str:
-    return f"{', '.join(pieces[:-1])} and {pieces[-1]}" if len(pieces) > 1 else "".join(pieces)
-
-
-def pairs_of(where: str, words: Sequence[str]) -> tuple[tuple[str, str], ...]:
-    """What stands on each side of the equals signs: ``003=do not polish``. Raises BadAnswer."""
-    found = [(one.partition("=")[0].strip(), one.partition("=")[2].strip()) for one in words]
-    for one, (left, right) in zip(words, found, strict=True):
-        if not left or not right:
-            raise BadAnswer(where, f"'{one}' can't be read", f"Write for example: {where} {left or '003'}=…")
-    return tuple(found)
-
-
-def counts_of(where: str, words: Sequence[str]) -> dict[str, int]:
-    """Counts by what they are of: ``003=4``. Raises BadAnswer for what is no count, or said twice."""
-    counts: dict[str, int] = {}
-    for left, right in pairs_of(where, words):
-        if not right.isdecimal() or int(right) >= 1_000_000:
-            raise BadAnswer(where, f"'{right}' is no count", f"Write for example: {where} {left}=4")
-        if left in counts:
-            raise BadAnswer(where, f"{left} is counted twice", "Give one count for each.")
-        counts[left] = int(right)
-    return counts

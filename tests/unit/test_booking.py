@@ -7,10 +7,10 @@ from datetime import date
 
 import pytest
 
-from notepipe.booking import Returned, booked, finished, lines_named, marked_done, settled
+from notepipe.booking import Returned, booked, finished, marked_done, settled
 from notepipe.draft import Caution, Decision, Part
 from notepipe.entries import Body, JobOpened, PartConfirmed
-from notepipe.errors import BadAnswer, NotepipeError, NotFound
+from notepipe.errors import BadAnswer, NotepipeError
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
 from notepipe.outside import lines_of, open_lines
@@ -201,11 +201,3 @@ def test_the_parts_out_are_a_table_of_lines_with_whom_and_since_when(office: Off
     _, first, second = parts_out_csv((office.now,), LETTER).splitlines()
     assert first.startswith("001,tram-7,seat handle,S01,1,Tarn Plating,plater,2026-11-25,21,,6,4,2,,")
     assert second.startswith("002,tram-7,handrail,S01,2,")
-
-
-def test_a_line_is_named_by_its_number() -> None:
-    assert lines_named("--damage", (("1", "a run"),)) == ((1, "a run"),)
-    with pytest.raises(BadAnswer, match="'001 ' is no line"):
-        lines_named("--damage", (("001 ", "a run"),))
-    with pytest.raises(NotFound):
-        Office().now.sheet("1")

@@ -13,7 +13,7 @@ from notepipe.errors import BadAnswer, NotFound
 from notepipe.papers import Letter
 from notepipe.papers.out_sheet import out_sheet
 from notepipe.register import PriceNow, Register, SheetNow
-from notepipe.sheets import Packed, Parcel, counts_of, packed, pairs_of
+from notepipe.sheets import Packed, Parcel, packed
 from notepipe.trade.cautions import CautionRow, cautions
 
 Registered = Callable[..., Register]
@@ -137,7 +137,8 @@ def test_what_is_not_decided_for_the_vendor_cannot_go(
         ({"tags": ("099",)}, "no part '099'"),
         ({"on": "2026-11-26"}, "is still to come"),
         ({"on": "soon"}, "is no date"),
-        ({"trade": "foundry"}, "nothing is left to go to the foundry"),
+        ({"trade": "foundry"}, "nothing is decided for the foundry\nKnown: plater."),
+        ({"trade": "platter"}, "Did you mean 'plater'?"),
     ],
 )
 def test_a_slip_is_told(registered: Registered, change: dict[str, object], told: str) -> None:
@@ -197,11 +198,3 @@ def test_a_caution_goes_with_the_work_it_speaks_of(registered: Registered) -> No
     )
     line = packed_of(registered(part), rows).sent.lines[0]
     assert [caution.id for caution in line.cautions] == ["shop.own"]
-
-
-def test_words_on_a_part_are_read_and_slips_told() -> None:
-    assert pairs_of("--never", ("003=no = sign",)) == (("003", "no = sign"),)
-    assert counts_of("--count", ("003=4",)) == {"003": 4}
-    for words in (("003",), ("=4",), ("003=",), ("003=four",), ("003=-1",), ("003=4", "003=5")):
-        with pytest.raises(BadAnswer):
-            counts_of("--count", words)
