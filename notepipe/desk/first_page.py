@@ -24,8 +24,9 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
         if not secrets.compare_digest(shown.encode("utf-8"), desk.token.encode("utf-8")):
             do = "Open the address that notepipe desk printed when it was started last."
             return PlainTextResponse(f"This is not the token of this run.\n{do}\n", 403)
+        back = RedirectResponse(local(request.query_params.get("to", "/")), 303)
         # A redirect, so that the token stays neither in the address bar nor in the history.
-        return let_in(desk, RedirectResponse(local(request.query_params.get("to", "/")), 303))
+        return let_in(desk, request, back)
 
     def who(request: Request) -> Response:
         return pages.page(request, "who.html.j2", reviewers=desk.shop.settings.reviewers)

@@ -95,8 +95,10 @@ def cookie_name(desk: Desk) -> str:
     return f"notepipe-desk-{desk.port}"
 
 
-def let_in(desk: Desk, response: Response) -> Response:
-    """*response* with a seat at the desk for the browser it goes to."""
+def let_in(desk: Desk, request: Request, response: Response) -> Response:
+    """*response* with a seat at the desk for the browser that asked; one that has a seat keeps it."""
+    if desk.sitter(request.cookies.get(cookie_name(desk), "")) is not None:
+        return response
     response.set_cookie(cookie_name(desk), desk.seat(), httponly=True, samesite="strict", path="/")
     return response
 

@@ -127,3 +127,22 @@ def test_only_who_is_listed_may_sit_down(browsers) -> None:
 
 def test_nobody_changes_anything_before_a_person_was_chosen(browsers) -> None:
     assert browsers(None).post("/job/tram-7/note/abc/answer", json={}).status_code == 403
+
+
+def test_a_browser_that_was_let_in_keeps_its_seat_when_it_comes_again(browsers, desk: Desk) -> None:
+    browser = browsers("Joe Marsh")
+    again = browser.get("/enter", params={"token": desk.token}, follow_redirects=False)
+    assert "set-cookie" not in again.headers
+    assert "Joe Marsh" in browser.get("/").text
+
+
+def test_what_another_program_wrote_is_seen_at_once(desk: Desk) -> None:
+    from notepipe.entries import JobClosed
+    from notepipe.ledger import Hand
+
+    before = desk.job("tram-7")
+    assert desk.job("tram-7") is before
+    desk.ledger.append(
+        "tram-7", Hand(who="Ada Fenn", at="2026-11-25T10:00:00+00:00"), JobClosed(reason="done")
+    )
+    assert desk.job("tram-7").register.closed == "done"

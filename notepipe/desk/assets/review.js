@@ -363,6 +363,13 @@ by("card").addEventListener("submit", (event) => {
   event.preventDefault();
   confirm();
 });
+by("card").addEventListener("keydown", (event) => {
+  // Enter ends the typing; it is no answer yet.
+  if (event.key !== "Enter" || event.ctrlKey || event.isComposing) return;
+  if (!event.target.matches("input:not([type=checkbox], [type=radio]), select")) return;
+  event.preventDefault();
+  by("card-head").focus();
+});
 by("card").addEventListener("input", (event) => {
   if (event.target.name === "condition") many(event.target);
   keepTyped(address, form());
