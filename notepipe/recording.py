@@ -163,8 +163,11 @@ def frame_at(path: Path, at_s: float) -> Frame:
     """The picture that is seen at *at_s*, counted as the words are: from the first sound.
 
     Sought from the last whole picture before it, so that the place in the film costs nothing. Before the
-    first picture it is the first, behind the last the last. Raises BadRecording where there is none.
+    first picture it is the first, behind the last the last. Raises NotFound where there is no file,
+    BadRecording where there is no picture in it.
     """
+    if not path.is_file():
+        raise NotFound(str(path), "no such file", "Check the name and the folder.")
     try:
         with av.open(str(path), mode="r", metadata_errors="ignore") as container:
             film = _film_of(container)

@@ -13,6 +13,7 @@ from starlette.routing import BaseRoute, Mount
 from starlette.staticfiles import StaticFiles
 
 from notepipe.desk import (
+    correcting,
     due_page,
     first_page,
     jobs_page,
@@ -45,6 +46,7 @@ MODULES: Final = cast(
         review_page,
         sound,
         register_page,
+        correcting,
         questions_page,
         due_page,
         papers_page,

@@ -12,9 +12,11 @@ from starlette.routing import BaseRoute, Route
 
 from notepipe.choosing import Wanted
 from notepipe.choosing import chosen as chosen_entries
+from notepipe.desk.correcting import fields_of
 from notepipe.desk.desk import Desk, JobNow
 from notepipe.desk.films import films_of
 from notepipe.desk.listening import quotes_of, sources_of
+from notepipe.desk.offered import ACTIONS, STANDINGS
 from notepipe.desk.rendering import Pages, Place
 from notepipe.desk.rows import PIECE, Row, Sought, chosen, offered, rows_of
 from notepipe.desk.storied import chapters, notes_taken
@@ -63,6 +65,9 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
             story=chapters(story, notes_taken(job.entries), files),
             films=tuple(films.of_part(job, row.now)),
             today=desk.clock()[:10],
+            fields=fields_of(row.now.part),
+            actions=ACTIONS,
+            standings=STANDINGS,
         )
 
     def _piece(job: JobNow, request: Request, sought: Sought) -> dict[str, Any]:
