@@ -19,12 +19,12 @@ from notepipe.cli_desk import desk
 from notepipe.cli_due import calendar, due, kept, promise
 from notepipe.cli_export import export
 from notepipe.cli_history import check, history, list_, update
+from notepipe.cli_later import compare, join, split, undo
 from notepipe.cli_letters import issue, issued
 from notepipe.cli_lists import condition, lists, original, part, price
 from notepipe.cli_out import back, out, send, settle, sheet
-from notepipe.cli_questions import answer, questions
-from notepipe.cli_later import compare, join, split, undo
 from notepipe.cli_pictures import picture, pictures
+from notepipe.cli_questions import answer, questions
 from notepipe.cli_review import add, correct, review
 from notepipe.cli_shared import (
     PATH,
@@ -41,6 +41,7 @@ from notepipe.cli_shared import (
     talk,
 )
 from notepipe.cli_standing import caution_off, caution_on, close, reopen
+from notepipe.cli_words import words
 from notepipe.errors import NotepipeError, NotFound
 
 if TYPE_CHECKING:
@@ -314,5 +315,5 @@ for _command in (update, issue, issued, list_, promise, kept, due, calendar, exp
     notepipe.add_command(_command)
 for _command in (send, sheet, back, settle, out, lists, part, condition, original, price):
     notepipe.add_command(_command)
-for _command in (picture, pictures, history, check, close, reopen):
+for _command in (picture, pictures, words, history, check, close, reopen):
     notepipe.add_command(_command)

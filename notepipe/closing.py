@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from notepipe.entries import Body, Entry, JobClosed, JobReopened, PaperWritten
+from notepipe.entries import Body, Entry, JobClosed, JobReopened, PaperWritten, WordAccepted, WordRefused
 from notepipe.errors import BadAnswer, CannotWrite
 
 
 def refuse_where_closed(entries: Sequence[Entry], bodies: Sequence[Body | None] = (None,)) -> None:
     """Raises CannotWrite where the job of *entries* is closed and *bodies* would go on with it.
 
-    Opening it again, and writing a paper from what stands, is no going on. Without *bodies* any is meant.
+    Opening it again, writing a paper from what stands, and learning a word from it is no going on.
+    Without *bodies* any is meant.
     """
     shut = closing(entries)
     if shut is None:
@@ -19,7 +20,7 @@ def refuse_where_closed(entries: Sequence[Entry], bodies: Sequence[Body | None] 
     for body in bodies:
         if isinstance(body, JobReopened):
             return
-        if not isinstance(body, PaperWritten):
+        if not isinstance(body, PaperWritten | WordAccepted | WordRefused):
             assert isinstance(shut.body, JobClosed)
             what = f"was closed on {shut.at[:10]} by {shut.who}: {shut.body.reason}"
             do = f"To go on with it, open it again: notepipe reopen {shut.job} --reason WHY"

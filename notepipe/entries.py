@@ -247,6 +247,17 @@ class WordAccepted(Frozen):
     """Tags of the records that were put right."""
 
 
+class WordRefused(Frozen):
+    """A word that was offered for the shop's own pack is not wanted there, and is not offered again."""
+
+    kind: Literal["word-refused"] = "word-refused"
+    row: str
+    """The row as it was offered (TOML)."""
+    reason: str
+    rests_on: tuple[str, ...] = ()
+    """As with WordAccepted."""
+
+
 class JobClosed(Frozen):
     """The job is done: everything was handed over, or it ended otherwise."""
 
@@ -287,6 +298,7 @@ Body = Annotated[
     | PictureAttached
     | PictureRemoved
     | WordAccepted
+    | WordRefused
     | JobClosed
     | JobReopened,
     Field(discriminator="kind"),

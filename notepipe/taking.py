@@ -159,12 +159,12 @@ def _remember(recording: Recording, hearing: Hearing, shop: Shop, transcript: Tr
 
 
 def _own_words(shop: Shop | None) -> tuple[str, ...]:
-    """The phrases of the shop's own packs, for the recogniser."""
+    """The words of the shop's own packs, for the recogniser."""
     from notepipe.toml import read_toml
     from notepipe.trade import Pack
+    from notepipe.trade.hearing_words import words_to_tell
 
-    packs = [read_toml(path, Pack) for path in shop.packs()] if shop else []
-    return tuple(phrase for pack in packs for term in pack.term for phrase in term.phrases)
+    return words_to_tell(read_toml(path, Pack) for path in shop.packs()) if shop else ()
 
 
 def _legible(name: str) -> str:

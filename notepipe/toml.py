@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -98,3 +100,17 @@ def _fields_at(model: type[BaseModel], loc: tuple[Any, ...]) -> list[str]:
         if isinstance(here.get("additionalProperties"), dict) and "properties" not in here:
             here = {"properties": {}, **here}
     return list(here.get("properties", {})) or list(model.model_fields)
+
+
+def toml_from(table: str, row: Mapping[str, Any]) -> str:
+    """A ``[[table]]`` of texts, lists of texts and inner tables of texts, as read_toml reads it back."""
+    return "\n".join([f"[[{table}]]", *(f"{name} = {_written(value)}" for name, value in row.items())]) + "\n"
+
+
+def _written(value: Any) -> str:
+    if isinstance(value, Mapping):
+        return f"{{ {', '.join(f'{name} = {_written(one)}' for name, one in value.items())} }}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(map(_written, value))}]"
+    # A JSON string is a TOML string too, but for DEL, which TOML wants written out.
+    return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007f")

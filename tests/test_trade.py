@@ -2,87 +2,49 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 
-from notepipe.reading.clauses import clauses_of
-from notepipe.reading.doubts import misheard
+from notepipe.reading.examples import Tested, comes_out, failures, name_of, rows_of, tokens
 from notepipe.reading.patterns import all_forms
-from notepipe.reading.standing import cues_in, kinds_of, standing_of
 from notepipe.reading.terms import Lexicon
-from notepipe.reading.tokens import Token, tokens_of
-from notepipe.trade import ActionRow, CueRow, Example, Mishearing, Term, Trade, load_trade
+from notepipe.trade import ActionRow, CueRow, Example, Mishearing, Pack, Term, Trade, load_trade
 
 TRADE = load_trade()
+ROWS = [row for pack in TRADE.packs for row in rows_of(pack)]
 WHOLE = Lexicon(TRADE)
-STANDINGS = ("decided", "considering", "asking", "ruled-out", "done")
-
-tokens = cache(tokens_of)
 
 
-def id_of(row: Mishearing) -> str:
-    return f"{row.said}>{row.heard}"
+def with_row(**rows: tuple[object, ...]) -> Trade:
+    """Our packs and one of a shop's own."""
+    return Trade(packs=(*TRADE.packs, Pack.model_validate(rows)))
 
 
-def terms_said(say: str, kind: str, lexicon: Lexicon) -> set[str]:
-    return {t.value for t in lexicon.terms(tokens(say)) if t.kind == kind}
+@pytest.mark.parametrize("row", ROWS, ids=name_of)
+def test_a_row_does_what_its_examples_say_and_nothing_else_does_it(row: Tested) -> None:
+    assert list(failures(row, TRADE)) == []
 
 
-def actions_said(say: str, lexicon: Lexicon) -> set[str]:
-    return {a.row.action for a in lexicon.actions(tokens(say))}
-
-
-def standings_said(words: tuple[Token, ...], trade: Trade) -> set[str]:
-    """How every action in *words* stands, and the cues that say something else of the sentence."""
-    actions, terms = WHOLE.actions(words), WHOLE.terms(words)
-    cues = cues_in(words, trade, kinds_of(actions, terms))
-    out = {c.row.sets for c in cues if c.row.sets not in STANDINGS}
-    for action in actions:
-        clause = next(c for c in clauses_of(words) if c.first <= action.first <= c.last)
-        out.add((standing_of(action, clause, cues, words) or ("nothing", ""))[0])
-    return out
-
-
-@pytest.mark.parametrize("term", TRADE.terms, ids=lambda t: t.id)
-def test_a_term_is_found_by_its_row_alone(term: Term) -> None:
-    say, gives = term.example.say, term.example.gives
-    assert gives in terms_said(say, term.kind, WHOLE)
-    assert gives not in terms_said(say, term.kind, Lexicon(TRADE.without(term.id)))
-
-
-@pytest.mark.parametrize("row", TRADE.actions, ids=lambda a: a.id)
-def test_an_action_is_found_by_its_row_alone(row: ActionRow) -> None:
-    say, gives = row.example.say, row.example.gives
-    assert gives in actions_said(say, WHOLE)
-    assert gives not in actions_said(say, Lexicon(TRADE.without(row.id)))
-
-
-@pytest.mark.parametrize(
-    ("row", "example"),
-    [(c, e) for c in TRADE.cues for e in c.examples if e.gives],
-    ids=lambda v: getattr(v, "id", ""),
-)
-def test_a_cue_is_heard_by_its_row_alone(row: CueRow, example: Example) -> None:
-    words = tokens(example.say)
-    assert example.gives in standings_said(words, TRADE)
-    assert example.gives not in standings_said(words, TRADE.without(row.id))
+def test_every_kind_of_row_that_has_examples_is_tested() -> None:
+    kinds = {type(row) for row in ROWS}
+    assert kinds == {Term, ActionRow, CueRow, Mishearing}
 
 
 def test_a_cue_leaves_alone_what_its_example_says() -> None:
-    silent = [(c.sets, e.say) for c in TRADE.cues for e in c.examples if e.gives is None]
+    silent = [(c, e.say) for c in TRADE.cues for e in c.examples if e.gives is None]
     assert silent
-    assert [(sets, say) for sets, say in silent if sets in standings_said(tokens(say), TRADE)] == []
+    assert [(c.id, say) for c, say in silent if c.sets in comes_out(c, say, TRADE)] == []
 
 
-def doubts_on(say: str, trade: Trade) -> set[str]:
-    return {row.said for row in trade.mishearings if misheard(row, tokens(say))}
+def test_an_example_that_comes_out_otherwise_is_told() -> None:
+    say = Example(say="The glimmer lamp is bent.", gives="dash lamp")
+    dead = Term(id="x", kind="part", phrases=("gleaming lamp",), example=say)
+    (why,) = failures(dead, with_row(term=(dead,)))
+    assert why == "“The glimmer lamp is bent.” should give 'dash lamp', and gives 'lamp'"
 
 
-@pytest.mark.parametrize("row", TRADE.mishearings, ids=id_of)
-def test_a_mishearing_is_doubted_by_its_row_alone(row: Mishearing) -> None:
-    assert row.example.gives in doubts_on(row.example.say, TRADE)
-    assert row.example.gives not in doubts_on(row.example.say, TRADE.without(id_of(row)))
+def test_an_example_that_holds_without_its_row_is_told() -> None:
+    idle = Term(id="x", kind="metal", phrases=("brass",), example=Example(say="It is brass.", gives="brass"))
+    assert list(failures(idle, with_row(term=(idle,)))) == ["“It is brass.” gives 'brass' without it as well"]
 
 
 def test_no_phrase_is_said_by_two_rows_of_one_kind() -> None:

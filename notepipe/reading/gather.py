@@ -75,7 +75,7 @@ class Gatherer:
             values["quantity"] = group.value("quantity")
         fates = [f for g in sources for f in g.fates]
         return Part(
-            name=group.name,
+            name=self._called(group.name, anchors),
             heard_as=tuple(dict.fromkeys(self.words(a) for a in anchors)),
             quantity=cast("int | None", values["quantity"]),
             metal=cast("str | None", values["metal"]),
@@ -89,12 +89,29 @@ class Gatherer:
             rules=_rules(sources, group),
         )
 
+    def _called(self, name: str, anchors: Sequence[Span]) -> str:
+        """The name the packs have for *name*, or for the nickname in the words it was said in."""
+        lexicon = self.heard.lexicon
+        if name in lexicon.called or not anchors or name in lexicon.part_names:
+            return lexicon.called.get(name, name)
+        said = f" {self.words(anchors[0]).casefold()} "
+        return next((meant for phrase, meant in lexicon.called.items() if f" {phrase} " in said), name)
+
+    def _vendor(self, clause: Span) -> str | None:
+        """The one vendor the packs know by name who is named in *clause*."""
+        lexicon = self.heard.lexicon
+        if not lexicon.vendors:
+            return None
+        said = lexicon.terms(self.tokens[clause.first : clause.last + 1])
+        named = {term.value for term in said if term.kind == "trade" and term.value in lexicon.vendors}
+        return named.pop() if len(named) == 1 else None
+
     def _decision(self, fate: Fate) -> Decision:
         start_s, end_s = self.seconds(fate.clause)
         return Decision(
             action=cast("Any", fate.action),
             standing=cast("Any", fate.standing),
-            by=fate.by,
+            by=fate.by or self._vendor(fate.clause),
             to_finish=fate.to_finish,
             to_metal=fate.to_metal,
             quote=self.words(fate.clause),
@@ -109,7 +126,7 @@ class Gatherer:
         unsure = Doubt(field="about", why="it may be about something else", rule=asked.rule)
         return Question(
             to=asked.to,
-            about=asked.about,
+            about=self.heard.lexicon.called.get(asked.about, asked.about),
             text=_as_asked(words),
             quote=words,
             start_s=start_s,

@@ -117,6 +117,28 @@ class Lexicon:
         return table
 
     @cached_property
+    def called(self) -> Mapping[str, str]:
+        """The draft's name for each phrase that means a part of another name: a nickname, a word misheard."""
+        return {
+            phrase.casefold(): term.value
+            for term in self.trade.terms
+            if term.kind == "part" and term.value
+            for phrase in term.phrases
+        }
+
+    @cached_property
+    def part_names(self) -> frozenset[str]:
+        """Every phrase that is a part."""
+        return frozenset(p.casefold() for t in self.trade.terms if t.kind == "part" for p in t.phrases)
+
+    @cached_property
+    def vendors(self) -> frozenset[str]:
+        """Trades that are somebody's name: written with a capital."""
+        return frozenset(
+            t.value for t in self.trade.terms if t.kind == "trade" and t.value and t.value[0].isupper()
+        )
+
+    @cached_property
     def value_words(self) -> frozenset[str]:
         """Single words that are a metal or a finish as well as a verb: nickel, oil, black."""
         return frozenset(

@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import re
+from collections.abc import Callable, Iterable, Sequence
+from difflib import SequenceMatcher
 from pathlib import Path
 from typing import Final, NamedTuple
 
 from pydantic import BaseModel, ConfigDict
 
 from notepipe.toml import read_toml
+from notepipe.trade import Pack
 
 _FILE: Final = Path(__file__).with_name("hearing.toml")
 _LETTERS_A_TOKEN: Final = 2.9
 """Fewer than the tokenizer's 3.1, so that an estimate never overruns the budget."""
+_ALIKE: Final = 0.72
+"""A phrase at least as alike as this to the word it stands for was misheard; another is a nickname."""
 
 
 class HearingPrompts(NamedTuple):
@@ -66,6 +71,23 @@ def hearing_words(
     while tokens_in(", ".join(words)) > pack.budget_tokens:
         words.remove(next(w for w in reversed(words) if w in pack.words))
     return HearingPrompts(_sentence(pack, own), ", ".join(words))
+
+
+def words_to_tell(packs: Iterable[Pack]) -> tuple[str, ...]:
+    """What a shop's own *packs* have for the recogniser: the right words, and nothing that was misheard."""
+    told: list[str] = []
+    for pack in packs:
+        for term in pack.term:
+            told += [term.value] if term.value else []
+            told += [p for p in term.phrases if not term.value or sounds_alike(p, term.value) < _ALIKE]
+        told += [row.said for row in pack.mishearing]
+    return tuple(dict.fromkeys(told))
+
+
+def sounds_alike(one: str, other: str) -> float:
+    """How alike two words are letter for letter, 0 to 1."""
+    letters = [re.sub(r"[^a-z]", "", text.casefold()) for text in (one, other)]
+    return SequenceMatcher(a=letters[0], b=letters[1]).ratio()
 
 
 def _sentence(pack: HearingPack, own: Sequence[str]) -> str:

@@ -27,6 +27,7 @@ from notepipe.entries import (
     RecordPutOff,
     RecordReopened,
     WordAccepted,
+    WordRefused,
 )
 from notepipe.errands import (
     ConditionNoted,
@@ -87,6 +88,7 @@ ALL: list[Body] = [
     PictureAttached(tag="001", sha256="ab", file="walk.mp4", recording="ab", at_s=12.4),
     PictureRemoved(tag="001", sha256="ab", reason="another bell"),
     WordAccepted(row="[[term]]", file="learnt.toml", rests_on=("001",)),
+    WordRefused(row="[[term]]", reason="said once, in jest", rests_on=("001",)),
     JobClosed(reason="handed over"),
     JobReopened(reason="the bell came back"),
 ]
