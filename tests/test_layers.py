@@ -19,9 +19,9 @@ STEPS = (
     "windows agreement captions weights whisper hearing",
     "working_days draft reading",
     "errands entries closing changing likeness pairing comparing merging finding fitting assigning matching offering comparison sitting review chain ledger register recalling folding copies vendors promising due asking heeding adding worknames outside originals prices papers",
-    "stills picturing prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing pairs sheet_lines sheets booking sending part_page jobs attaching taking answers terminal player",
+    "stills picturing prov_json provenance showing matched heard_promises agenda telling joining undoing choosing enquiries story exporting issuing pairs sheet_lines sheets booking sending part_page jobs learning accepting attaching taking answers terminal player",
     "desk",
-    "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_out cli_lists cli_letters cli_standing cli_pictures cli",
+    "cli_shared cli_desk cli_review cli_later cli_due cli_export cli_history cli_questions cli_out cli_lists cli_letters cli_standing cli_pictures cli_words cli",
 )
 LINE = [module for step in STEPS for module in step.split()]
 OWNERS = {
@@ -43,7 +43,7 @@ OWNERS = {
     "jinja2": ("papers", "desk"),
     "starlette": ("desk",),
     "uvicorn": ("desk",),
-    "click": ("cli", "cli_desk", "cli_later", "cli_shared", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_lists", "cli_out", "cli_standing", "cli_pictures"),
+    "click": ("cli", "cli_desk", "cli_later", "cli_shared", "cli_words", "cli_due", "cli_export", "cli_review", "cli_history", "cli_questions", "cli_letters", "cli_lists", "cli_out", "cli_standing", "cli_pictures"),
 }
 HEAVY = (
     "spacy",
