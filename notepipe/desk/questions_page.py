@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from datetime import date
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from starlette.datastructures import FormData
 from starlette.requests import Request
@@ -26,7 +27,9 @@ from notepipe.papers.questions import ISSUED
 from notepipe.register import QuestionNow
 
 PLACES: tuple[Place, ...] = (Place("Questions", lambda job: f"/job/{job.key}/questions"),)
-_SETTLES = ("decided", "ruled-out")
+MOST: Final = 20
+"""So many parts, and so many decisions, are shown of one question; the others are on their own pages."""
+_SETTLES: Final = ("decided", "ruled-out")
 
 
 class Shown(NamedTuple):
@@ -34,11 +37,14 @@ class Shown(NamedTuple):
 
     now: QuestionNow
     tags: tuple[str, ...]
-    """The parts it is about, while it is open."""
+    """The parts it is about, while it is open; no more than MOST."""
+    more_tags: int
     days: int
     letters: tuple[int, ...]
     """The numbers of the updates that asked it."""
     hangs: tuple[Hangs, ...]
+    """Decisions that wait for its answer; no more than MOST."""
+    more_hangs: int
     cautions: tuple[Caution, ...]
     """To be acknowledged before what hangs is settled."""
     quoted: Quoted
@@ -51,7 +57,11 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
     def questions(request: Request) -> Response:
         job = desk.job(request.path_params["key"])
         today = desk.clock()[:10]
-        shown = [_shown(job, question, today) for question in job.register.questions]
+        about: dict[str, list[str]] = defaultdict(list)
+        for row in rows_of(job):
+            for question in row.questions:
+                about[question.tag].append(row.now.tag)
+        shown = [_shown(job, question, about[question.tag], today) for question in job.register.questions]
         return pages.page(
             request,
             "questions.html.j2",
@@ -78,19 +88,22 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
     ]
 
 
-def _shown(job: JobNow, question: QuestionNow, today: str) -> Shown:
+def _shown(job: JobNow, question: QuestionNow, about: Sequence[str], today: str) -> Shown:
     register = job.register
-    hangs = hanging(register, question)
+    every = hanging(register, question)
+    hangs = every[:MOST]
     must = {c.id: c for one in hangs for c in one.part.cautions if c.acknowledge}
     files = {note.recording: note.file for note in register.notes}
     return Shown(
         now=question,
-        tags=tuple(row.now.tag for row in rows_of(job) if question in row.questions),
+        tags=tuple(about[:MOST]),
+        more_tags=len(about[MOST:]),
         days=days_ago(question.first_at or question.at, date.fromisoformat(today)),
         letters=tuple(
             one.number for one in register.issued if one.paper == ISSUED and question.tag in one.asked
         ),
         hangs=hangs,
+        more_hangs=len(every) - len(hangs),
         cautions=tuple(must.values()),
         quoted=quotes_of(question.question, question.recording, files)[0],
     )

@@ -18,7 +18,7 @@ from notepipe.desk.films import films_of
 from notepipe.desk.listening import quotes_of, sources_of
 from notepipe.desk.offered import ACTIONS, STANDINGS
 from notepipe.desk.rendering import Pages, Place
-from notepipe.desk.rows import PIECE, Row, Sought, chosen, offered, rows_of
+from notepipe.desk.rows import PIECE, Row, Sought, chosen, rows_of, table_of
 from notepipe.desk.storied import chapters, notes_taken
 from notepipe.errors import NotFound
 from notepipe.outside import Outside
@@ -32,14 +32,14 @@ def routes(desk: Desk, pages: Pages) -> Sequence[BaseRoute]:
 
     def register(request: Request) -> Response:
         job = desk.job(request.path_params["key"])
-        rows, sought = rows_of(job), _sought(request)
+        table, sought = table_of(job), _sought(request)
         return pages.page(
             request,
             "register.html.j2",
             job=job,
             sought=sought,
-            offered=offered(rows),
-            total=len(rows),
+            offered=table.offered,
+            total=len(table.rows),
             **_piece(job, request, sought),
         )
 

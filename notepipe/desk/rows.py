@@ -58,15 +58,30 @@ class Offered(NamedTuple):
     by: tuple[str, ...]
 
 
-_ROWS: weakref.WeakKeyDictionary[JobNow, tuple[Row, ...]] = weakref.WeakKeyDictionary()
 _STANDINGS: Final = ("decided", "considering", "asking", "ruled-out", "done")
 
 
-def rows_of(job: JobNow) -> tuple[Row, ...]:
+class Table(NamedTuple):
+    """The rows of a job, and what its filters offer."""
+
+    rows: tuple[Row, ...]
+    offered: Offered
+
+
+_TABLES: weakref.WeakKeyDictionary[JobNow, Table] = weakref.WeakKeyDictionary()
+
+
+def table_of(job: JobNow) -> Table:
     """A row for each part by its tag, worked out once for each state of the job."""
-    if job not in _ROWS:
-        _ROWS[job] = rows(job.register)
-    return _ROWS[job]
+    if job not in _TABLES:
+        found = rows(job.register)
+        _TABLES[job] = Table(found, offered(found))
+    return _TABLES[job]
+
+
+def rows_of(job: JobNow) -> tuple[Row, ...]:
+    """The rows alone."""
+    return table_of(job).rows
 
 
 def rows(register: Register) -> tuple[Row, ...]:
