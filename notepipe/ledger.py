@@ -173,7 +173,7 @@ class Ledger:
         if job is not None:
             wanted = wanted.where(_entries.c.job == job)
         found: dict[str, list[Entry]] = {}
-        with self._reading() as connection:
+        with self._reading() as connection, without_collecting():
             for row in connection.execute(wanted.order_by(_entries.c.job, _entries.c.number)):
                 entry = entry_in(row._asdict())
                 if entry is None:
