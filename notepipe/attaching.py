@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from notepipe.entries import PictureAttached, PictureRemoved
-from notepipe.errors import BadAnswer
+from notepipe.errors import BadAnswer, BadLedger, NotepipeError
 from notepipe.jobs import keep_made, register_of
 from notepipe.picturing import attached, removed
-from notepipe.register import NoteNow
+from notepipe.register import NoteNow, Register
+from notepipe.shop import Shop, sha256_of
 from notepipe.stills import named_at
 from notepipe.transcript import Frozen
 
 if TYPE_CHECKING:
     from notepipe.ledger import Hand, Ledger
-    from notepipe.shop import Shop
 
 
 class Album:
@@ -80,6 +81,18 @@ class Sent(Frozen):
 
     name: str
     file: bytes
+
+
+def altered_pictures(shop: Shop, register: Register) -> Iterator[NotepipeError]:
+    """What is wrong with the kept pictures of the parts of a job: gone, or not what they were."""
+    for sha256, tag in {p.sha256: part.tag for part in register.parts for p in part.pictures}.items():
+        try:
+            kept = shop.picture(sha256)
+            if sha256_of(kept) != sha256:
+                do = "Put the picture back as it was; the history has its SHA-256."
+                yield BadLedger(str(kept), f"the picture of {tag} was changed after it was kept", do)
+        except NotepipeError as error:
+            yield error
 
 
 def still(shop: Shop, note: NoteNow, at_s: float) -> bytes:

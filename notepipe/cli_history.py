@@ -163,13 +163,15 @@ def check(letter: str | None, copy: Path | None, shop_folder: Path | None) -> No
 
 
 def _lost(shop: Shop, register: Register) -> Iterator[NotepipeError]:
-    """What is wrong with the recordings and the issued letters that the history of a job names."""
+    """What is wrong with the recordings, pictures and issued letters that the history of a job names."""
+    from notepipe.attaching import altered_pictures
     from notepipe.issuing import altered
     from notepipe.sending import altered_sheets
     from notepipe.shop import sha256_of
 
     yield from altered(shop, register)
     yield from altered_sheets(shop, register)
+    yield from altered_pictures(shop, register)
     for note in register.notes:
         try:
             kept = shop.recording(note.recording)

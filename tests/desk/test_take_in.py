@@ -1,4 +1,4 @@
-"""Recordings dropped onto the page: kept, taken in one at a time, and nothing is left behind of what was cut off."""
+"""Recordings dropped onto the page: kept, taken in one at a time, nothing left of what was cut off."""
 
 from __future__ import annotations
 

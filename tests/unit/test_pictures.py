@@ -12,7 +12,7 @@ import pillow_heif
 import pytest
 from PIL import Image, ImageCms
 
-from notepipe.attaching import Album, Sent
+from notepipe.attaching import Album, Sent, altered_pictures
 from notepipe.draft import Draft, Note, Part, Quote
 from notepipe.entries import JobOpened, NoteTaken, PartConfirmed
 from notepipe.errors import BadAnswer, BadPicture, BadRecording, NotFound
@@ -277,6 +277,18 @@ def test_a_picture_taken_off_stays_on_the_disk_and_in_the_history(shop: Shop, al
     assert shop.picture(added.sha256).is_file()
     with pytest.raises(NotFound):
         album.remove(HAND, "001", "lamp.png", "again")
+
+
+def test_a_picture_that_was_changed_or_is_gone_is_found(shop: Shop, album: Album) -> None:
+    for tag, form in (("001", "PNG"), ("002", "JPEG")):
+        album.add(HAND, tag, Sent(name=f"{tag}.{form}", file=saved(lamp(), form)))
+    assert list(altered_pictures(shop, register_of(Ledger(shop.ledger), "tram-7"))) == []
+    changed, gone = (shop.picture(pictures(shop, tag)[0].sha256) for tag in ("001", "002"))
+    changed.chmod(0o644)
+    changed.write_bytes(b"another")
+    gone.unlink()
+    found = altered_pictures(shop, register_of(Ledger(shop.ledger), "tram-7"))
+    assert sorted(type(error).__name__ for error in found) == ["BadLedger", "NotFound"]
 
 
 def test_a_tag_that_is_not_there_is_told_before_anything_is_kept(shop: Shop, album: Album):
