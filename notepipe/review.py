@@ -312,7 +312,7 @@ def _part(
 
 def _answered(sitting: Sitting, answer: Confirm) -> tuple[QuestionAnswered, ...]:
     """The answers a person accepts. Raises BadAnswer for one that the record does not give."""
-    offers = {offer.tag: offer for offer in sitting.offers_of(answer.record)}
+    offers = {offer.tag: offer for offer in sitting.offers_of(answer.record)} if answer.answers else {}
     made = []
     for tag, text in answer.answers.items():
         if tag not in offers:
