@@ -25,9 +25,11 @@ from notepipe.papers.letter import letter_for
 AT = "2026-11-25T10:00:00+00:00"
 HAND = Hand(who="Ada Fenn", at=AT)
 JOB = "/job/tram-7"
+JSON = {"accept": "application/json"}
 SHEETS = ("update", "whole-update", "list", "bench", "buying", "looking-for", "out", "list-csv", "out-csv")
 PAGES = (
     "register",
+    "send",
     "questions",
     "due",
     "papers",
@@ -217,6 +219,39 @@ def test_an_update_that_changed_since_it_was_read_is_not_issued(job, browsers, r
     assert answer.status_code == 409
     assert "since you read it" in answer.json()["what"]
     assert not job.shop.issued("tram-7", 1).exists()
+
+
+def test_a_sheet_goes_out_as_it_was_read_once_and_is_kept_word_for_word(job, browsers):
+    browser = browsers()
+    asked = {"vendor": "Larkhill Foundry", "trade": "foundry", "tags": "003", "on": "2026-11-25"}
+    job.ledger.append(
+        "tram-7",
+        HAND,
+        PartConfirmed(
+            tag="003",
+            part=Part(name="step", quantity=2, decisions=(decision("repair", by="foundry"),)),
+            recording=job.job("tram-7").register.notes[0].recording,
+            record="p3",
+        ),
+    )
+    page = browser.get(f"{JOB}/send", params=asked).text
+    assert "<pre" in page, re.findall(r'class="mistake">(.*)</p>', page)
+    text = unescape(re.search(r"<pre[^>]*>(.*?)</pre>", page, re.DOTALL)[1])  # type: ignore[index]
+    read = re.search(r'name="read" value="(\w+)"', page)[1]  # type: ignore[index]
+    other = browser.post(f"{JOB}/send", data={**asked, "reference": "Q-118", "read": read}, headers=JSON)
+    assert other.status_code == 409
+    assert browser.post(f"{JOB}/send", data={**asked, "read": read}, headers=JSON).status_code == 200
+    assert browser.get(f"{JOB}/papers/sheet/S02?file").text == text
+    again = browser.post(f"{JOB}/send", data={**asked, "read": read}, headers=JSON)
+    assert again.status_code == 409
+    assert len(job.job("tram-7").register.sheets) == 2
+
+
+def test_a_sheet_that_can_not_be_made_is_told_on_its_page(job, browsers):
+    answer = browsers().get(f"{JOB}/send", params={"vendor": "Larkhill Foundry", "tags": "099"})
+    assert answer.status_code == 200
+    assert 'class="mistake"' in answer.text
+    assert 'name="read"' not in answer.text
 
 
 def test_an_answer_is_written_down_and_settles_what_the_reviewer_says(job, browsers):
