@@ -113,7 +113,9 @@ def _in_screen_colours(picture: Image.Image) -> Image.Image:
     if profile and picture.mode in ("RGB", "CMYK"):
         try:
             source = ImageCms.ImageCmsProfile(io.BytesIO(profile))
-            turned = ImageCms.profileToProfile(picture, source, ImageCms.createProfile("sRGB"), outputMode="RGB")
+            turned = ImageCms.profileToProfile(
+                picture, source, ImageCms.createProfile("sRGB"), outputMode="RGB"
+            )
         except (ImageCms.PyCMSError, OSError):
             turned = None  # A profile that can't be used says nothing.
         if turned is not None:

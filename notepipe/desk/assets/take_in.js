@@ -34,22 +34,22 @@ function sent(file, tell) {
 }
 
 function line(file) {
-  const item = document.createElement("li");
+  const row = document.createElement("li");
   const name = document.createElement("bdi");
   name.textContent = file.name;
   const bar = document.createElement("progress");
   bar.max = 100;
   bar.setAttribute("aria-label", `Sending ${file.name}`);
-  item.append("Sending ", name, " ", bar);
-  sending.append(item);
-  return { item, bar };
+  row.append("Sending ", name, " ", bar);
+  sending.append(row);
+  return { row, bar };
 }
 
 async function work() {
   if (busy) return;
   busy = true;
   while (queue.length) {
-    const { file, item, bar } = queue.shift();
+    const { file, row, bar } = queue.shift();
     try {
       const told = await sent(file, (done, all) => { bar.value = all ? (100 * done) / all : 0; });
       say(`${file.name} is here and waits to be heard.`);
@@ -58,7 +58,7 @@ async function work() {
     } catch (mistake) {
       complain(mistake);
     }
-    item.remove();
+    row.remove();
   }
   busy = false;
 }
