@@ -147,6 +147,8 @@ def _as_asked(words: str) -> str:
     text = words
     while (first := text.split(maxsplit=1)) and len(first) == 2 and first[0].lower().strip(",") in LEADING:
         text = first[1]
+    while (last := text.rsplit(maxsplit=1)) and len(last) == 2 and last[1].lower() in LEADING:
+        text = last[0].rstrip(" ,")
     return text[:1].upper() + text[1:] + ("" if text.endswith(("?", ".", "!")) else ".")
 
 

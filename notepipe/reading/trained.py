@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from notepipe.reading.clauses import clauses_of
 from notepipe.reading.ground import LINK_AT, LINK_LEAST, RULE, Ground, name_of, spans
-from notepipe.reading.marks import Group, Marks
+from notepipe.reading.marks import Group, Marks, Span
 from notepipe.reading.measures import measures_in
 from notepipe.reading.network import look, softmax
 from notepipe.reading.numbers import numbers_in
@@ -41,8 +41,31 @@ def mark_by_training(tokens: Sequence[Token], lexicon: Lexicon) -> Marks:
     _names(ground, groups, heads)
     add_values(ground, groups, heads)
     add_fates(ground, groups, heads)
-    named = [g for g in groups if g.name and (g.fates or g.values)]
+    named = [g for g in groups if g.name and (g.fates or g.values) and not _twice(g, groups)]
     return Marks(named, list(questions(ground, groups, heads)))
+
+
+def _twice(group: Group, groups: Sequence[Group]) -> bool:
+    """The name of a set, taken for a group of its own: a later group of that name has its count in the very
+    same words, and all its fates.
+    """
+    mine, counted = _said_in(group), _counted_in(group)
+
+    def has_all_of_it(other: Group) -> bool:
+        same_count = other.value("quantity") == group.value("quantity")
+        in_same_words = counted is not None and _counted_in(other) == counted
+        same_fates = bool(mine) and mine == _said_in(other)
+        return same_count and mine <= _said_in(other) and (in_same_words or same_fates)
+
+    return any(g.name == group.name and g.own.first > group.own.first and has_all_of_it(g) for g in groups)
+
+
+def _said_in(group: Group) -> set[tuple[Span, str]]:
+    return {(f.span, f.action) for f in group.fates}
+
+
+def _counted_in(group: Group) -> Span | None:
+    return next((v.span for v in group.values if v.field == "quantity"), None)
 
 
 def _sets(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> None:

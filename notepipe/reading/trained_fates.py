@@ -18,6 +18,8 @@ from notepipe.reading.trained_values import signs_of
 
 FATE_AT = 0.5
 """A word is an action from here on."""
+LINK_SHARE = 0.75
+"""Of the likelihood of the likeliest group: below it the fate is not another's too."""
 HEADING_LEAST = 0.05
 """A heading holds for a group between two of its own unless the link is less likely than this."""
 CLOSE = 8
@@ -35,12 +37,13 @@ def add_fates(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> 
     stands = softmax(ground.seen.standing)
     for i, a in acts:
         row = links[words.index(i)]
-        mine = [k for k, p in enumerate(row) if p > LINK_AT] or (
+        least = max(LINK_AT, LINK_SHARE * float(row.max(initial=0)))
+        mine = [k for k, p in enumerate(row) if p > least] or (
             [int(row.argmax())] if len(row) and row.max() > LINK_LEAST else []
         )
         standing, other = (STANDINGS[k] for k in np.argsort(stands[i])[::-1][:2])
         said = _fate(ground, i, (ACTIONS[a], standing), words)
-        mine = _object_of(ground, i, groups) or mine
+        mine = _object_of(ground, i, groups) or _named_beside(ground, i, mine, groups)
         for k in _filled(mine, i, heads, row):
             signs = signs_of(float(likely[i, a]), float(stands[i].max()), row, k, i - heads[k])
             _put(groups[k], replace(said, signs=signs, other=other))
@@ -56,6 +59,16 @@ def _object_of(ground: Ground, word: int, groups: Sequence[Group]) -> list[int]:
     return [k for k, g in enumerate(groups) if any(a.first <= i <= a.last for a in (*g.anchors, *g.names))][
         :1
     ]
+
+
+def _named_beside(ground: Ground, word: int, mine: list[int], groups: Sequence[Group]) -> list[int]:
+    """ "seven are buffed here, three get replated": of several groups of one name, the one picked out in the
+    very clause of the action, where just one is.
+    """
+    clause = next(c for c in ground.clauses if c.first <= word <= c.last)
+    here = [k for k in mine if clause.first <= groups[k].own.first <= clause.last]
+    alike = len({groups[k].name for k in mine}) == 1
+    return here if len(mine) > 1 and len(here) == 1 and alike else mine
 
 
 def _filled(mine: Sequence[int], word: int, heads: Sequence[int], row: Floats) -> list[int]:

@@ -85,6 +85,16 @@ def test_a_question_is_asked_in_the_words_it_was_said() -> None:
     assert question.text.lower().startswith("scrap those")
 
 
+def test_a_question_does_not_trail_off() -> None:
+    text = "And would they like it, because, so."
+    tokens = tokens_of(text)
+    asked = Asked("client", None, "bell", Span(0, tokens[-1].i), "r")
+    (question,) = Gatherer(Transcript(text=text), tokens, Lexicon(Trade(packs=()))).questions(
+        Marks([], [asked])
+    )
+    assert (question.text, question.quote) == ("Would they like it.", text.rstrip("."))
+
+
 def test_a_quote_never_ends_within_a_word() -> None:
     text = "The bell don't ring, the lamp's lens won't either."
     tokens = tokens_of(text)

@@ -1,5 +1,7 @@
 """A set that only the rules split is split, with a doubt; what the trained reader split stays as it is."""
 
+import pytest
+
 from notepipe.draft import Draft, Note
 from notepipe.reading import read
 from notepipe.reading.marks import Fate, Group, Marks, Span, Value
@@ -34,7 +36,26 @@ def test_a_plain_short_note_gives_a_record_for_each_group() -> None:
         "Six coat hooks, brass. Four of them get polished. The other two are snapped, so scrap those."
     ).parts
     assert [(p.quantity, [d.action for d in p.decisions]) for p in parts] == [(4, ["polish"]), (2, ["scrap"])]
-    assert all(p.doubts and p.metal == "brass" for p in parts)
+    assert all(p.metal == "brass" for p in parts)
+
+
+@pytest.mark.parametrize(
+    ("said", "groups"),
+    [
+        (
+            "We have eight seat handles, brass. Six go to the plater for nickel. The other two are cracked, "
+            "so the foundry is casting new ones.",
+            [(6, ["replate"]), (2, ["make"])],
+        ),
+        (
+            "Four door handles, steel. None of those are getting plated, just wax them.",
+            [(4, ["replate", "coat"])],
+        ),
+    ],
+)
+def test_a_set_is_not_a_record_beside_its_groups(said: str, groups: list[tuple[int, list[str]]]) -> None:
+    parts = drafted(said).parts
+    assert [(p.quantity, [d.action for d in p.decisions]) for p in parts] == groups
 
 
 def test_each_group_keeps_the_fates_said_of_it_with_a_doubt() -> None:

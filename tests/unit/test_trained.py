@@ -41,7 +41,6 @@ def test_values_go_to_the_part_they_are_said_of() -> None:
     assert said["lamp rim"][1] == "steel"
 
 
-@pytest.mark.xfail(strict=True, reason="picks out of a set in short plain sentences are taken for the set")
 def test_a_set_is_split_into_groups_with_counts_of_their_own() -> None:
     marks = marked(
         "Six coat hooks, brass. Four of them get polished. The other two are snapped, so scrap those."
