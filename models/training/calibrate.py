@@ -27,7 +27,7 @@ from notepipe.reading import agreement, gather, read  # noqa: E402
 from notepipe.trade import load_trade  # noqa: E402
 from notepipe.transcript import Transcript  # noqa: E402
 
-LINE = 0.3
+LINE = 0.28
 RIDGE = 2.0
 KINDS = ("decision", "metal", "finish", "quantity", "size")
 Mark = tuple[str, dict[str, float], bool]
