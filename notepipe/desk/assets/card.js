@@ -49,6 +49,10 @@ export function touched(form) {
 
 const key = (address, record) => `typed ${address} ${record}`;
 
+/** A tick that is kept like typing, by what it is about; an acknowledged caution is none: it has to be read again. */
+const TICKS = "[data-gone], [data-answers]";
+const tick = (box) => `tick ${box.name || box.dataset.answers}`;
+
 /** Keeps what is typed, so that neither a reload nor a desk started anew loses it. */
 export function keepTyped(address, form) {
   const typed = {};
@@ -56,6 +60,7 @@ export function keepTyped(address, form) {
     if (one.matches("input[type=checkbox], input[type=radio]") || !("value" in one) || one.tagName === "BUTTON") continue;
     if (one.value !== (one.dataset.was ?? one.defaultValue ?? "")) typed[one.id] = one.value;
   }
+  for (const box of form.querySelectorAll(TICKS)) if (box.checked) typed[tick(box)] = "yes";
   if (Object.keys(typed).length) sessionStorage.setItem(key(address, form.dataset.record), JSON.stringify(typed));
   else forgetTyped(address, form.dataset.record);
 }
@@ -75,6 +80,11 @@ export function restoreTyped(address, form) {
       field.value = value;
       some = true;
     }
+  }
+  for (const box of form.querySelectorAll(TICKS)) {
+    if (!typed[tick(box)]) continue;
+    box.checked = true;
+    some = true;
   }
   return some;
 }
