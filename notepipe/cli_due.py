@@ -260,7 +260,7 @@ def _heard(shop: Shop, job: str, note: str | None, takes: Sequence[int], told: d
         if not found:
             talk("No promised time was heard.")
         elif any(candidate.noted is None for candidate in found):
-            talk(f"Nothing is noted yet. To note one: notepipe promise {job} --take NUMBER")
+            talk(f"Only what you take is noted: notepipe promise {job} --take NUMBER")
         return
     known = {candidate.number: candidate for candidate in found}
     for number in dict.fromkeys(takes):

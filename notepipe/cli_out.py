@@ -310,6 +310,7 @@ def _came(register: Register, name: str, bodies: tuple[Any, ...]) -> Iterator[st
     """What was booked, and what stays open, line by line."""
     from notepipe.outside import lines_of
     from notepipe.papers.parts_out import open_in_words
+    from notepipe.showing import count
 
     came, *done = bodies
     said = {back.line for back in came.lines}
@@ -322,6 +323,6 @@ def _came(register: Register, name: str, bodies: tuple[Any, ...]) -> Iterator[st
         if line.remarked:
             yield f'    To settle it: notepipe settle {register.job} {name} {line.line.line} "how"'
     left = sum(line.missing for line in lines_of(register.sheet(name)))
-    yield f"{name}: {f'{left} still out' if left else 'nothing is out on it any more'}"
+    yield f"{name}: {count(left, 'piece') + ' still out' if left else 'nothing is out on it any more'}"
     for body in done:
         yield f"✓ {body.tag} {body.part.name}: {', '.join(f'{c.field} {c.now}' for c in body.changes)}"

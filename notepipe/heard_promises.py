@@ -51,6 +51,7 @@ def candidates(
     """Every promise heard in the notes, numbered in their order, also those that were noted before."""
     vendors = {sheet.sent.vendor for sheet in register.sheets} | {p.noted.who for p in register.promises}
     tags = _tags(entries, register)
+    names = {part.tag: part.part.name for part in register.parts}
     found: list[Candidate] = []
     for note in listening.notes:
         on = listening.said_on or date.fromisoformat(note.taken_at[:10])
@@ -63,7 +64,7 @@ def candidates(
                     file=note.file,
                     recording=note.recording,
                     said_on=on,
-                    heard=heard,
+                    heard=_on_file(heard, tuple(about), names),
                     tags=tuple(about),
                     noted=_noted(register.promises, note, heard),
                 )
@@ -115,3 +116,10 @@ def _tags(entries: Sequence[Entry], register: Register) -> dict[tuple[str, str],
         if isinstance(body, PartConfirmed) and body.tag in standing:
             found.setdefault((body.recording, body.record), {})[standing[body.tag]] = None
     return {place: tuple(tags) for place, tags in found.items()}
+
+
+def _on_file(heard: Promised, tags: Sequence[str], names: dict[str, str]) -> Promised:
+    """*heard* with its parts called as they are on file, where each of them is."""
+    if not tags or len(tags) != len(heard.records):
+        return heard
+    return heard.model_copy(update={"what": ", ".join(dict.fromkeys(names[tag] for tag in tags))})

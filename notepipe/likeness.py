@@ -68,7 +68,8 @@ def forget() -> None:
 
 def likeness(one: Named, other: Named) -> float:
     """1 for the same words, from SAME where one only leaves words out, NEARLY where it sounds like it."""
-    if one.words == other.words or _run_together(one, other):
+    one, other = _apart(one, other), _apart(other, one)
+    if one.words == other.words:
         return 1.0
     one, other = _compound(one, other), _compound(other, one)
     mine, yours = one.words - other.words, other.words - one.words
@@ -131,13 +132,15 @@ def _sounding(one: Named, other: Named) -> float:
     return NEARLY if rest_alike and near(one.head, other.head) else 0.0
 
 
-def _run_together(one: Named, other: Named) -> bool:
-    """``lampholder`` and ``lamp holder``."""
-    short, long = sorted((one, other), key=lambda name: len(name.words))
-    if len(short.words) != 1 or len(long.words) != 2 or not short.head.endswith(long.head):
-        return False
-    (first,) = long.words - {long.head} or {long.head}
-    return short.head == first + long.head
+def _apart(one: Named, other: Named) -> Named:
+    """``handbrake lever`` beside ``hand brake lever``: words that *other* has apart are taken apart in *one*."""
+    for word in one.words - other.words:
+        for first in other.words:
+            last = word.removeprefix(first)
+            if last != word and last in other.words:
+                head = last if one.head == word else one.head
+                return Named(head, (one.words - {word}) | {first, last})
+    return one
 
 
 def _compound(one: Named, other: Named) -> Named:

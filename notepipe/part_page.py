@@ -21,7 +21,7 @@ def part_lines(register: Register, tag: str, in_words: InWords) -> Iterator[str]
     """The page of the part under *tag*; days are told by *in_words*. Raises NotFound."""
     now = register.part(tag)
     lines = Outside(register).lines(now)
-    yield from record_lines(now.tag, now.part)
+    yield from record_lines(now.tag, now.part, in_file=_in_file(register, now))
     yield from wrapped(_from_where(register, now), "    ")
     yield from _section("Condition", _conditions(now, in_words))
     yield from _section("Where it is", _where(lines, now, in_words))
@@ -39,6 +39,13 @@ def _section(title: str, lines: Iterator[str] | list[str]) -> Iterator[str]:
         yield ""
         yield title
         yield from wrapped(told, "    ")
+
+
+def _in_file(register: Register, now: PartNow) -> Callable[[str | None], str]:
+    """The note that words of the part were said in, where there are several."""
+    several = len({*now.said_in, now.recording}) > 1
+    files = {note.recording: note.file for note in register.notes} if several else {}
+    return lambda recording: files.get(recording or now.recording, "")
 
 
 def _from_where(register: Register, now: PartNow) -> Iterator[str]:
@@ -70,17 +77,22 @@ def _moment(one: ConditionNoted) -> str:
 
 
 def _where(lines: tuple[LineNow, ...], now: PartNow, in_words: InWords) -> Iterator[str]:
-    out, gone = sum(line.missing for line in lines), sum(line.not_coming for line in lines)
+    out = sum(line.missing for line in lines)
     for line in lines:
         if line.missing:
             sent = line.sheet.sent
             since = f"since {_day(sent.on, in_words)}"
             yield f"{line.missing} with {sent.vendor} ({sent.trade}), {since}, sheet {sent.sheet}"
     if lines and now.part.quantity is not None:
-        yield f"{max(0, now.part.quantity - out - gone)} of {now.part.quantity} here"
+        yield f"{max(0, now.part.quantity - out - _lost(lines, now.part.quantity))} of {now.part.quantity} here"
     elif lines and not out:
         yield "here"
     yield from _originals(now)
+
+
+def _lost(lines: tuple[LineNow, ...], counted: int) -> int:
+    """The pieces that will not come back, of the *counted*; those that a later count left out never went."""
+    return sum(max(0, line.not_coming - max(0, line.went - counted)) for line in lines)
 
 
 def _originals(now: PartNow) -> Iterator[str]:

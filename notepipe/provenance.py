@@ -129,15 +129,17 @@ class _Told:
         if recording not in self.files:
             return
         if isinstance(record, Part):
-            spoken = [(q.text, q.start_s, q.end_s) for q in record.quotes]
-            spoken += [(d.quote, d.start_s, d.end_s) for d in record.decisions if d.quote]
+            spoken = [(q.text, q.recording, q.start_s, q.end_s) for q in record.quotes]
+            spoken += [(d.quote, d.recording, d.start_s, d.end_s) for d in record.decisions if d.quote]
         else:
-            spoken = [(record.quote, record.start_s, record.end_s)] if record.quote else []
-        for number, (text, start_s, end_s) in enumerate(dict.fromkeys(spoken), start=1):
-            link = source(self.files[recording], start_s, end_s)
+            spoken = [(record.quote, None, record.start_s, record.end_s)] if record.quote else []
+        for number, (text, earlier, start_s, end_s) in enumerate(dict.fromkeys(spoken), start=1):
+            # What an earlier note said of the part is heard in that one.
+            heard = earlier if earlier in self.files else recording
+            link = source(self.files[heard], start_s, end_s)
             told: dict[str, Value] = {"prov:type": name("np:Words"), "prov:value": text}
             words = self.document.entity(f"{entity}-words-{number}", {**told, "prov:location": address(link)})
-            self.document.relate("wasDerivedFrom", words, _recording(recording), _QUOTATION)
+            self.document.relate("wasDerivedFrom", words, _recording(heard), _QUOTATION)
             self.document.relate("wasDerivedFrom", entity, words)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from notepipe.changing import decision_in_words, size_in_words
 from notepipe.draft import Caution, Decision, Doubt, Draft, Part, Question
@@ -32,10 +32,20 @@ def records(draft: Draft) -> Iterator[tuple[str, Part | Question]]:
     yield from ((f"q{i}", question) for i, question in enumerate(draft.questions, start=1))
 
 
-def record_lines(name: str, record: Part | Question, *, why: bool = False) -> Iterator[str]:
+InFile = Callable[[str | None], str]
+"""The recording of some words → its file's name, as it stands before their seconds; or nothing."""
+
+
+def _unnamed(_: str | None) -> str:
+    return ""
+
+
+def record_lines(
+    name: str, record: Part | Question, *, why: bool = False, in_file: InFile = _unnamed
+) -> Iterator[str]:
     """One record: what was understood, its words with their seconds, doubts beside the values, cautions."""
     if isinstance(record, Part):
-        yield from _part_lines(name, record, why=why)
+        yield from _part_lines(name, record, in_file, why=why)
     else:
         yield from _question_lines(name, record, why=why)
 
@@ -75,7 +85,7 @@ def wrapped(lines: Iterable[str], indent: str) -> Iterator[str]:
         ) or [""]
 
 
-def _part_lines(name: str, part: Part, *, why: bool) -> Iterator[str]:
+def _part_lines(name: str, part: Part, in_file: InFile, *, why: bool) -> Iterator[str]:
     yield f"{name:<4}{part.name}"
     values = {
         "quantity": None if part.quantity is None else str(part.quantity),
@@ -95,18 +105,20 @@ def _part_lines(name: str, part: Part, *, why: bool) -> Iterator[str]:
     for number, size in enumerate(part.sizes, start=1):
         mm = f" = {size.mm:g} mm" if size.mm is not None and size.unit != "mm" else ""
         yield from wrapped([f"size {number:<6}{size_in_words(size)}{mm}"], "    ")
-    yield from _decision_lines(part.decisions, why=why)
+    yield from _decision_lines(part.decisions, in_file, why=why)
     yield from wrapped((_doubt(doubt, why=why) for doubt in part.doubts if doubt not in shown), "    ")
-    yield from wrapped((said(q.text, q.start_s, q.end_s) for q in part.quotes), "    ")
+    quotes = (f"{in_file(q.recording)} {said(q.text, q.start_s, q.end_s)}".lstrip() for q in part.quotes)
+    yield from wrapped(quotes, "    ")
     yield from caution_lines(part.cautions)
 
 
-def _decision_lines(decisions: Sequence[Decision], *, why: bool) -> Iterator[str]:
+def _decision_lines(decisions: Sequence[Decision], in_file: InFile, *, why: bool) -> Iterator[str]:
     for number, decision in enumerate(decisions, start=1):
         rule = f"   [{decision.rule}]" if why and decision.rule else ""
         yield from wrapped([f"decision {number:<2}{decision_in_words(decision)}{rule}"], "    ")
         if decision.quote:
-            yield from wrapped([said(decision.quote, decision.start_s, decision.end_s)], " " * 15)
+            words = said(decision.quote, decision.start_s, decision.end_s)
+            yield from wrapped([f"{in_file(decision.recording)} {words}".lstrip()], " " * 15)
 
 
 def caution_lines(cautions: Sequence[Caution]) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from notepipe.draft import Decision, Part
+from notepipe.papers.fit import conditions, is_gone
 from notepipe.papers.phrases import finished, is_many
 from notepipe.trade.wording import ActionWords, wording
 
@@ -18,7 +19,7 @@ def said(decision: Decision, part: Part) -> str:
         return _coat(decision, words)
     if decision.action == "replate":
         return _plate(decision, part, words)
-    participle = words.participle_one if words.participle_one and not is_many(part) else words.participle
+    participle = _participle(words, part)
     return _spoken(decision.quote, words, participle) + _becoming(decision, part, words)
 
 
@@ -34,6 +35,14 @@ def by_whom(decision: Decision) -> str:
 def is_trade(by: str) -> bool:
     """Whether *by* names a trade ("gauge repairer") that a client may read, and not a person ("Ada")."""
     return by == by.lower() and "'" not in by and "’" not in by
+
+
+def _participle(words: ActionWords, part: Part) -> str:
+    """In the part's number. Where its condition is told, "(broken) will be bought" would buy the broken one."""
+    one = not is_many(part)
+    if words.in_place and any(not is_gone(condition) for condition in conditions(part)):
+        return words.in_place_one if words.in_place_one and one else words.in_place
+    return words.participle_one if words.participle_one and one else words.participle
 
 
 def _plate(decision: Decision, part: Part, words: ActionWords) -> str:

@@ -16,7 +16,13 @@ LONGEST_REASON = 14
 def conditions(part: Part) -> tuple[str, ...]:
     """The part's conditions as a client may read them, without "it's" in front; the others are left out."""
     shortened = (_short(condition) for condition in part.condition)
-    return tuple(condition for condition in shortened if _is_condition(condition, part))
+    found = any(d.action == "source" and d.standing == "done" for d in part.decisions)
+    return tuple(c for c in shortened if _is_condition(c, part) and not (found and is_gone(c)))
+
+
+def is_gone(condition: str) -> bool:
+    """Whether *condition* says that the part is not there, and so nothing of how it is."""
+    return condition in client_words().gone
 
 
 def reason(quote: str, part: Part) -> str | None:

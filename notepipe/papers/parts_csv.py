@@ -29,8 +29,12 @@ def parts_csv(register: Register, letter: Letter) -> str:
 
 
 def _sources(now: PartNow, files: dict[str, str]) -> str:
-    file = files.get(now.recording, now.recording)
+    def file(recording: str | None) -> str:
+        # A part that was spoken of in several notes has words of each.
+        return files.get(recording or now.recording, recording or now.recording)
+
     said: tuple[Decision | Quote, ...] = (*now.part.decisions, *now.part.quotes)
     timed = [words for words in said if words.start_s is not None]
-    heard = [source(file, words.start_s, words.end_s) for words in timed] or [source(file, None, None)]
+    heard = [source(file(words.recording), words.start_s, words.end_s) for words in timed]
+    heard = heard or [source(file(None), None, None)]
     return "; ".join(dict.fromkeys(heard))

@@ -140,13 +140,19 @@ def _decision(decision: Decision, now: PartNow, files: Files, *, extract: bool) 
         return DecisionShown(what=plain(f"{what} {who}".strip()), standing=standing, words=None)
     what, _, standing = decision_in_words(decision).rpartition(": ")
     words = (
-        _words(decision.quote, decision, files.get(now.recording, now.recording)) if decision.quote else None
+        _words(decision.quote, decision, _file(decision, now.recording, files)) if decision.quote else None
     )
     return DecisionShown(what=plain(what), standing=standing, words=words)
 
 
 def _quote(quote: Quote, recording: str, files: Files) -> Words:
-    return _words(quote.text, quote, files.get(recording, recording))
+    return _words(quote.text, quote, _file(quote, recording, files))
+
+
+def _file(spoken: Decision | Quote, recording: str, files: Files) -> str:
+    """The note it was said in: that of the part, or an earlier one that spoke of the same part."""
+    heard = spoken.recording or recording
+    return files.get(heard, heard)
 
 
 def _words(text: str, spoken: Decision | Quote | Question, file: str) -> Words:

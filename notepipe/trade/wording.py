@@ -19,6 +19,9 @@ class ActionWords(Row):
     participle: str
     participle_one: str | None = None
     """Where it differs for a single part ("left as it is")."""
+    in_place: str | None = None
+    """Instead of the participle where the part as described is the one that goes ("broken … bought")."""
+    in_place_one: str | None = None
     first_time: str | None = None
     """Instead of the participle where the part had no plate before."""
     again: tuple[str, ...] = ()
@@ -69,6 +72,8 @@ class ClientWords(Row):
     openings: tuple[str, ...]
     closings: tuple[str, ...]
     never_last: tuple[str, ...]
+    gone: tuple[str, ...]
+    """Conditions that say that the part is not there."""
     reasons: tuple[str, ...]
     verbs: tuple[str, ...]
     ends: tuple[str, ...]

@@ -220,3 +220,26 @@ def test_what_somebody_typed_never_becomes_part_of_a_name() -> None:
     read = ProvDocument.deserialize(io.StringIO(text), format="json")
     names = {str(record.identifier) for record in of(read, ProvElement)}
     assert names == {"job:shop", "job:program", "job:agent-1", "job:agent-2", "job:entry-1", "job:job"}
+
+
+def test_words_of_an_earlier_note_are_quoted_from_that_recording() -> None:
+    first = "cd" * 32
+    quotes = (*LAMP.quotes, Quote(text="six of them", start_s=61.0, end_s=62.0, recording=first))
+    taken = LIFE[1]
+    assert isinstance(taken, NoteTaken)
+    ledger = Ledger(None)
+    for number, body in enumerate(
+        (
+            LIFE[0],
+            taken.model_copy(update={"recording": first, "file": "first.m4a"}),
+            taken,
+            PartConfirmed(
+                recording=SHA, record="p1", tag="001", part=LAMP.model_copy(update={"quotes": quotes})
+            ),
+        )
+    ):
+        ledger.append("tram-7", Hand(who="Ada Fenn", at=f"2026-11-25T10:{number:02d}:00+00:00"), body)
+    told = provenance(ledger.entries("tram-7"), "Larkhill Tramway Workshop")
+    assert "first.m4a#t=61,62" in told
+    assert "walk%20%232.m4a#t=12.4,17.9" in told
+    assert "walk%20%232.m4a#t=61,62" not in told

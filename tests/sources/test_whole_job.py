@@ -320,6 +320,7 @@ def test_what_is_no_copy_is_told(page: str) -> None:
 def test_an_entry_from_before_a_field_was_known_is_exported_as_it_was_hashed() -> None:
     import sqlalchemy as sa
 
+    from notepipe import chain
     from notepipe import ledger as module
 
     ledger = ledger_of(*LIFE[:2])
@@ -329,7 +330,7 @@ def test_an_entry_from_before_a_field_was_known_is_exported_as_it_was_hashed() -
     last = ledger.entries("tram-7")[-1]
     columns = {"job": "tram-7", "number": 3, "at": last.at, "who": "Ada Fenn", "before": last.hash}
     text = json.dumps(body)
-    row = {**columns, "kind": "part-confirmed", "body": text, "hash": module.hash_of(columns, body)}
+    row = {**columns, "kind": "part-confirmed", "body": text, "hash": chain.hash_of(columns, body)}
     with ledger._engine.begin() as connection:
         connection.execute(sa.insert(module._entries), [row])
     page = page_of(ledger.written("tram-7"), LETTER)
@@ -409,3 +410,18 @@ def test_an_extract_says_that_it_is_one_and_holds_what_is_the_clients(shown: str
 def test_an_extract_can_not_be_checked_and_says_so() -> None:
     with pytest.raises(NotFound, match="an extract for the client"):
         read_copy("extract.html", extract_of(LEDGER.written("tram-7"), LETTER))
+
+
+def test_words_of_an_earlier_note_stand_with_the_recording_they_were_said_in() -> None:
+    first = "cd" * 32
+    quotes = (*LAMP.quotes, Quote(text="six of them", start_s=61.0, end_s=62.0, recording=first))
+    decision = LAMP.decisions[0].model_copy(update={"recording": first, "start_s": 63.0, "end_s": 64.0})
+    part = LAMP.model_copy(update={"quotes": quotes, "decisions": (decision,)})
+    taken = LIFE[1]
+    assert isinstance(taken, NoteTaken)
+    earlier = taken.model_copy(update={"recording": first, "file": "first.m4a"})
+    both = ledger_of(LIFE[0], earlier, taken, PartConfirmed(recording=SHA, record="p1", tag="001", part=part))
+    page = told(page_of(both.written("tram-7"), LETTER))
+    assert "two lamps 0:12.4–0:17.9, walk.m4a#t=12.4,17.9" in page
+    assert "six of them 1:01.0–1:02.0, first.m4a#t=61,62" in page
+    assert "to Tarn's 1:03.0–1:04.0, first.m4a#t=63,64" in page

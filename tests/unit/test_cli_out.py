@@ -170,6 +170,15 @@ def test_what_came_back_short_stays_in_sight_and_is_settled(run: Run) -> None:
     )
 
 
+def test_pieces_that_a_later_count_left_out_are_not_taken_off_what_is_here(run: Run) -> None:
+    run("send", "tram-7", "--to", "Tarn Plating")
+    run("back", "tram-7", "S01", "--line", "1=5")
+    ok(run("settle", "tram-7", "S01", "1", "only five ever went", "--missing"))
+    assert "5 of 6 here" in run("part", "tram-7", "001").stdout
+    ok(run("correct", "tram-7", "001", "quantity=5"))
+    assert "5 of 5 here" in run("part", "tram-7", "001").stdout
+
+
 def test_a_reviewer_marks_done_in_the_same_stroke(run: Run) -> None:
     run("send", "tram-7", "--to", "Tarn Plating")
     early = ok(run("back", "tram-7", "S01", "--line", "1=1", "--done"))

@@ -62,3 +62,19 @@ def test_numbers_are_known_by_their_words() -> None:
         ("forty", "six"),
         (),
     ]
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "like"),
+    [
+        ("handbrake lever", "hand brake lever", 1.0),
+        ("lampholder", "lamp holder", 1.0),
+        ("handbrake lever", "foot brake lever", NEARLY),
+    ],
+)
+def test_words_run_together_are_those_apart(one: str, other: str, like: float) -> None:
+    mine, yours = named(one), named(other)
+    assert mine is not None
+    assert yours is not None
+    assert likeness(mine, yours) == likeness(yours, mine)
+    assert likeness(mine, yours) == like if like == 1.0 else likeness(mine, yours) <= like

@@ -145,3 +145,12 @@ def test_what_is_hunted_for_is_looked_for_until_it_is_found():
     hunted = Decision(action="source", standing="decided", quote="")
     assert state(Part(name="cap", decisions=(hunted,))) == "looked for"
     assert state(Part(name="cap", decisions=(hunted.model_copy(update={"standing": "done"}),))) == "done"
+
+
+def test_words_of_an_earlier_note_are_found_in_the_recording_they_were_said_in(registered, letter):
+    earlier = Quote(text="eight hooks", start_s=64.0, end_s=66.0, recording="cd" * 32)
+    part = HOOKS.model_copy(update={"quotes": (*HOOKS.quotes, earlier)})
+    now = registered(part)
+    note = now.notes[0].model_copy(update={"recording": "cd" * 32, "file": "first.m4a"})
+    (row,) = rows_of(parts_csv(now.model_copy(update={"notes": (*now.notes, note)}), letter))
+    assert row["source"] == "walk.m4a#t=12.4,17.9; walk.m4a#t=3,7; first.m4a#t=64,66"

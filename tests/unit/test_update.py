@@ -166,3 +166,24 @@ def test_a_shop_says_which_of_its_cautions_stay_in_the_shop(registered, letter):
 def test_a_caution_of_a_shop_that_no_pack_knows_any_more_is_shown(registered, letter):
     own = Caution(id="own", text="Ask Larkhill first.", defer_to="the shop")
     assert "Ask Larkhill first." in update(registered(GONG.model_copy(update={"cautions": (own,)})), letter)
+
+
+@pytest.mark.parametrize(
+    ("condition", "said"),
+    [
+        (("broken",), "Three shades (glass, broken) will be replaced with bought ones."),
+        (("missing",), "Three shades (glass, missing) will be bought."),
+        ((), "Three shades (glass) will be bought."),
+    ],
+)
+def test_nothing_broken_is_bought(registered, letter, condition, said):
+    buy = Decision(action="buy", standing="decided", quote="we buy three more")
+    part = Part(name="shade", quantity=3, metal="glass", condition=condition, decisions=(buy,))
+    assert said in " ".join(update(registered(part), letter).split())
+
+
+def test_what_was_found_is_no_longer_called_missing(registered, letter):
+    found = Decision(action="source", standing="done", quote="it has turned up")
+    part = Part(name="lens", quantity=1, condition=("missing", "chipped"), decisions=(found,))
+    text = " ".join(update(registered(part), letter).split())
+    assert "One lens (chipped) has already been found." in text
