@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
 
-from notepipe.due import Due, DueLine, Record
 from notepipe.heard_promises import Candidate
+from notepipe.months.due import Due, DueLine, Record
 from notepipe.register import PromiseNow
 from notepipe.showing import clock, count, wrapped
 

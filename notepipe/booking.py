@@ -9,11 +9,11 @@ from notepipe.days import day_past
 from notepipe.entries import PartConfirmed
 from notepipe.errands import LineBack, SheetBack, SheetSettled
 from notepipe.errors import BadAnswer, NotFound
-from notepipe.outside import LineNow, Outside, lines_of
+from notepipe.months.outside import LineNow, Outside, lines_of
+from notepipe.months.worknames import same_trade, work_name
 from notepipe.register import Booked, PartNow, Register, SheetNow
 from notepipe.review import correction, refuse_unread, to_acknowledge
 from notepipe.transcript import Frozen
-from notepipe.worknames import same_trade, work_name
 
 
 class Returned(Frozen):

@@ -15,18 +15,18 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from notepipe import __version__
-from notepipe.cli_desk import desk
-from notepipe.cli_due import calendar, due, kept, promise
-from notepipe.cli_export import export
-from notepipe.cli_history import check, history, list_, update
-from notepipe.cli_later import compare, join, split, undo
-from notepipe.cli_letters import issue, issued
-from notepipe.cli_lists import condition, lists, original, part, price
-from notepipe.cli_out import back, out, send, settle, sheet
-from notepipe.cli_pictures import picture, pictures
-from notepipe.cli_questions import answer, questions
-from notepipe.cli_review import add, correct, review
-from notepipe.cli_shared import (
+from notepipe.commands.desk import desk
+from notepipe.commands.due import calendar, due, kept, promise
+from notepipe.commands.export import export
+from notepipe.commands.history import check, history, list_, update
+from notepipe.commands.later import compare, join, split, undo
+from notepipe.commands.letters import issue, issued
+from notepipe.commands.lists import condition, lists, original, part, price
+from notepipe.commands.out import back, out, send, settle, sheet
+from notepipe.commands.pictures import picture, pictures
+from notepipe.commands.questions import answer, questions
+from notepipe.commands.review import add, correct, review
+from notepipe.commands.shared import (
     PATH,
     Command,
     Progress,
@@ -40,8 +40,8 @@ from notepipe.cli_shared import (
     show,
     talk,
 )
-from notepipe.cli_standing import caution_off, caution_on, close, reopen
-from notepipe.cli_words import words
+from notepipe.commands.standing import caution_off, caution_on, close, reopen
+from notepipe.commands.words import words
 from notepipe.errors import NotepipeError, NotFound
 
 if TYPE_CHECKING:
@@ -309,7 +309,20 @@ def _model_lines() -> Iterator[str]:
         yield f"    {model.about} {model.speed[:1].upper()}{model.speed[1:]}."
 
 
-for _command in (compare, review, desk, add, correct, join, split, undo, caution_off, caution_on, questions, answer):
+for _command in (
+    compare,
+    review,
+    desk,
+    add,
+    correct,
+    join,
+    split,
+    undo,
+    caution_off,
+    caution_on,
+    questions,
+    answer,
+):
     notepipe.add_command(_command)
 for _command in (update, issue, issued, list_, promise, kept, due, calendar, export):
     notepipe.add_command(_command)

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from notepipe.asking import Hangs, hanging, is_about
 from notepipe.changing import decision_in_words
 from notepipe.days import days_ago
+from notepipe.months.asking import Hangs, hanging, is_about
 from notepipe.papers.questions import ISSUED
 from notepipe.register import IssuedNow, QuestionNow, Register
 from notepipe.showing import count, wrapped

@@ -7,7 +7,7 @@ from datetime import date
 
 from notepipe.entries import Entry, PartConfirmed
 from notepipe.errors import BadAnswer
-from notepipe.promising import Told
+from notepipe.months.promising import Told
 from notepipe.reading.promised import Promised, Setting, promised
 from notepipe.register import NoteNow, PromiseNow, Register
 from notepipe.trade import Trade

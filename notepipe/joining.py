@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from notepipe.comparing import against
 from notepipe.entries import Body, Change, PartConfirmed, PartsJoined
 from notepipe.errors import BadAnswer
-from notepipe.merging import Layer, laid_over
+from notepipe.later.comparing import against
+from notepipe.later.merging import Layer, laid_over
 from notepipe.register import PartNow, Register
 from notepipe.review import refuse_unread
 

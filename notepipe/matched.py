@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from notepipe.comparing import Difference
 from notepipe.draft import Quote
 from notepipe.entries import Against
-from notepipe.matching import Match
-from notepipe.offering import Offer, OpenQuestion
+from notepipe.later.comparing import Difference
+from notepipe.later.matching import Match
+from notepipe.later.offering import Offer, OpenQuestion
 from notepipe.showing import said, wrapped
 from notepipe.sitting import Sitting
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from datetime import date
 
-from notepipe.asking import is_about
 from notepipe.errands import ConditionNoted
-from notepipe.originals import leaves_original, unaccounted, whereabouts_now
-from notepipe.outside import LineNow, Outside
+from notepipe.months.asking import is_about
+from notepipe.months.originals import leaves_original, unaccounted, whereabouts_now
+from notepipe.months.outside import LineNow, Outside
+from notepipe.months.prices import price_line
 from notepipe.papers.parts_out import open_in_words
-from notepipe.prices import price_line
 from notepipe.register import PartNow, PromiseNow, QuestionNow, Register
 from notepipe.showing import count, record_lines, wrapped
 

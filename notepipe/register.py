@@ -8,8 +8,8 @@ from notepipe.draft import Draft, Part, Question
 from notepipe.entries import Against
 from notepipe.errands import ConditionNoted, LineBack, PriceNoted, PromiseNoted, SheetSent, WhereaboutsNoted
 from notepipe.errors import NotFound, nearest
-from notepipe.matching import OnFile
-from notepipe.offering import OpenQuestion
+from notepipe.later.matching import OnFile
+from notepipe.later.offering import OpenQuestion
 from notepipe.review import Sitting, Standing
 from notepipe.transcript import Frozen
 

@@ -13,7 +13,6 @@ from typing import Annotated, Literal, NamedTuple
 from pydantic import Field
 
 from notepipe.changing import changed_part, changed_question
-from notepipe.comparing import against
 from notepipe.draft import Doubt, Draft, Note, Part, Question
 from notepipe.entries import (
     Against,
@@ -26,7 +25,8 @@ from notepipe.entries import (
     RecordPutOff,
 )
 from notepipe.errors import BadAnswer
-from notepipe.matching import OnFile, before_note
+from notepipe.later.comparing import against
+from notepipe.later.matching import OnFile, before_note
 from notepipe.sitting import Sitting as Sitting
 from notepipe.transcript import Frozen
 

@@ -11,7 +11,7 @@ from notepipe.errands import SheetSent
 from notepipe.errors import BadLedger, NotepipeError, NotFound
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
-from notepipe.outside import lines_of
+from notepipe.months.outside import lines_of
 from notepipe.register import Register, SheetNow
 from notepipe.sheets import Packed
 from notepipe.shop import Shop, sha256_of

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from notepipe.changing import size_in_words
 from notepipe.draft import Caution, Decision, Part
 from notepipe.errands import SheetLine
+from notepipe.months.worknames import work_name
 from notepipe.papers.actions import said
 from notepipe.papers.fit import conditions
 from notepipe.papers.layout import plain
@@ -15,7 +16,6 @@ from notepipe.register import PartNow
 from notepipe.trade.cautions import CautionRow
 from notepipe.trade.operations import operations
 from notepipe.trade.wording import wording
-from notepipe.worknames import work_name
 
 Told = Sequence[tuple[str, str]]
 """Tags, each with what was said of the part."""

@@ -13,13 +13,13 @@ from notepipe.days import day_past
 from notepipe.draft import Decision, Part
 from notepipe.errands import SheetLine, SheetSent
 from notepipe.errors import BadAnswer, nearest
-from notepipe.outside import LineNow, Outside
+from notepipe.months.outside import LineNow, Outside
+from notepipe.months.worknames import PLATER, is_for, same_trade, trade_of, work_name
 from notepipe.register import PartNow, Register
 from notepipe.sheet_lines import held_back, line_of, with_words
 from notepipe.trade.cautions import CautionRow
 from notepipe.trade.operations import operations
 from notepipe.transcript import Frozen
-from notepipe.worknames import PLATER, is_for, same_trade, trade_of, work_name
 
 _STANDS = {
     "considering": "is only being considered",

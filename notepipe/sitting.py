@@ -9,9 +9,9 @@ from pydantic import Field, SkipValidation
 
 from notepipe.draft import Draft, Part, Question
 from notepipe.errors import BadAnswer, nearest
-from notepipe.matching import Around, Match, OnFile, held_against, merged_with
-from notepipe.merging import Layer, Merged
-from notepipe.offering import Offer, OpenQuestion, asked_again, offered
+from notepipe.later.matching import Around, Match, OnFile, held_against, merged_with
+from notepipe.later.merging import Layer, Merged
+from notepipe.later.offering import Offer, OpenQuestion, asked_again, offered
 from notepipe.reading.plausibility import cautions_of
 from notepipe.trade.cautions import CautionRow
 from notepipe.transcript import Frozen

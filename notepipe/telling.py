@@ -96,7 +96,8 @@ def _line(line: SheetLine) -> str:
 
 
 def _back(body: SheetBack) -> str:
-    return f"booked {count(sum(line.count for line in body.lines), 'piece')} back on sheet {body.sheet}, {body.on}"
+    pieces = count(sum(line.count for line in body.lines), "piece")
+    return f"booked {pieces} back on sheet {body.sheet}, {body.on}"
 
 
 def _back_lines(body: SheetBack) -> Iterator[str]:

@@ -12,14 +12,14 @@ from notepipe.changing import (
     changed_question,
     size_in_words,
 )
-from notepipe.comparing import Difference
 from notepipe.desk.offered import ACTIONS, LISTS, STANDINGS
 from notepipe.desk.passages import Passage, passages, to_play
 from notepipe.draft import Caution, Decision, Doubt, Part, Question
 from notepipe.errors import BadAnswer
+from notepipe.later.comparing import Difference
+from notepipe.later.matching import Match, OnFile, in_short
+from notepipe.later.offering import Offer, OpenQuestion
 from notepipe.matched import head
-from notepipe.matching import Match, OnFile, in_short
-from notepipe.offering import Offer, OpenQuestion
 from notepipe.review import NEW, Confirm, preview
 from notepipe.showing import price_lines
 from notepipe.sitting import Sitting

@@ -16,11 +16,11 @@ from notepipe.desk.guard import person_of
 from notepipe.desk.listening import sources_of
 from notepipe.desk.rendering import Pages, Place
 from notepipe.desk.replies import done, posted, text_in
-from notepipe.due import due, records
 from notepipe.errands import PromiseSettled
 from notepipe.jobs import keep_made
+from notepipe.months.due import due, records
+from notepipe.months.promising import kept
 from notepipe.papers.calendar import calendar
-from notepipe.promising import kept
 from notepipe.working_days import WorkingDays
 
 PLACES: tuple[Place, ...] = (Place("Due", lambda job: f"/job/{job.key}/due"),)

@@ -16,11 +16,11 @@ from notepipe.desk.due_page import working_days
 from notepipe.desk.guard import person_of
 from notepipe.desk.rendering import Pages, Place
 from notepipe.desk.replies import done, posted, text_in
-from notepipe.due import DueLine, due
 from notepipe.entries import JobOpened
 from notepipe.errors import BadAnswer
 from notepipe.jobs import open_job
-from notepipe.outside import open_lines
+from notepipe.months.due import DueLine, due
+from notepipe.months.outside import open_lines
 
 PLACES: tuple[Place, ...] = ()
 

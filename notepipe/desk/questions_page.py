@@ -12,7 +12,6 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import BaseRoute, Route
 
-from notepipe.asking import Decides, Given, Hangs, Said, entries_for_answer, hanging
 from notepipe.days import days_ago
 from notepipe.desk.desk import Desk, JobNow
 from notepipe.desk.guard import person_of
@@ -23,6 +22,7 @@ from notepipe.desk.rows import rows_of
 from notepipe.draft import Caution
 from notepipe.errors import BadAnswer
 from notepipe.jobs import keep_made
+from notepipe.months.asking import Decides, Given, Hangs, Said, entries_for_answer, hanging
 from notepipe.papers.questions import ISSUED
 from notepipe.register import QuestionNow
 

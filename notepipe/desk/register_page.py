@@ -21,7 +21,7 @@ from notepipe.desk.rendering import Pages, Place
 from notepipe.desk.rows import PIECE, Row, Sought, chosen, rows_of, table_of
 from notepipe.desk.storied import chapters, notes_taken
 from notepipe.errors import NotFound
-from notepipe.outside import Outside
+from notepipe.months.outside import Outside
 
 PLACES: tuple[Place, ...] = (Place("Register", lambda job: f"/job/{job.key}/register"),)
 

@@ -7,10 +7,10 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
-from notepipe.asking import is_about, waits, words_of
 from notepipe.changing import decision_in_words, size_in_words
 from notepipe.desk.desk import JobNow
-from notepipe.outside import LineNow, open_lines
+from notepipe.months.asking import is_about, waits, words_of
+from notepipe.months.outside import LineNow, open_lines
 from notepipe.papers.cells import state
 from notepipe.register import PartNow, PromiseNow, QuestionNow, Register
 

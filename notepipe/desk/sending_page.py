@@ -17,13 +17,13 @@ from notepipe.desk.rendering import Pages, Place
 from notepipe.desk.replies import done, posted
 from notepipe.errands import SheetSent
 from notepipe.errors import BadAnswer, NotepipeError
+from notepipe.months.vendors import KINDS, known_vendors, vendor_named
 from notepipe.pairs import counts_of, pairs_of
 from notepipe.papers.letter import letter_for
 from notepipe.papers.out_sheet import out_sheet
 from notepipe.register import Register
 from notepipe.sending import Gone, Make, Write, send, tried
 from notepipe.sheets import Packed, Parcel, packed
-from notepipe.vendors import KINDS, known_vendors, vendor_named
 
 PLACES: tuple[Place, ...] = ()
 FIELDS = ("vendor", "trade", "tags", "reference", "on", "new", "counts", "never")

@@ -7,7 +7,7 @@ from typing import Literal, NamedTuple
 
 from notepipe.draft import Part, Question
 from notepipe.entries import Entry, PartConfirmed, QuestionConfirmed, RecordDropped, RecordPutOff
-from notepipe.matching import in_short
+from notepipe.later.matching import in_short
 from notepipe.register import NoteNow, Register
 from notepipe.review import Sitting
 from notepipe.showing import records

@@ -13,7 +13,7 @@ from typing import Literal
 
 from icalendar import Alarm, Calendar, Event, Todo
 
-from notepipe.due import falls_on
+from notepipe.months.due import falls_on
 from notepipe.papers.layout import plain
 from notepipe.register import PromiseNow, Register
 from notepipe.working_days import WorkingDays

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from notepipe.asking import is_about
+from notepipe.months.asking import is_about
 from notepipe.papers.layout import plain, plain_but_held
 from notepipe.papers.letter import Letter, left_out, short_hash
 from notepipe.papers.lists import Head, head_of, with_left_out

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from notepipe.days import ago, days_ago
-from notepipe.outside import LineNow, lines_of
+from notepipe.months.outside import LineNow, lines_of
 from notepipe.papers.layout import plain
 from notepipe.papers.letter import Letter
 from notepipe.papers.phrases import finish_named

@@ -5,9 +5,9 @@ from __future__ import annotations
 import itertools
 from datetime import date
 
-from notepipe.asking import is_about, still_waiting, waits, words_of
 from notepipe.days import ago, days_ago
 from notepipe.draft import Decision, Part
+from notepipe.months.asking import is_about, still_waiting, waits, words_of
 from notepipe.papers.actions import said
 from notepipe.papers.layout import hold
 from notepipe.papers.letter import Letter

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from notepipe.draft import Decision, Part
-from notepipe.outside import Outside
+from notepipe.months.outside import Outside
+from notepipe.months.worknames import IN_HOUSE, trade_of
 from notepipe.papers.actions import is_trade, said
 from notepipe.papers.layout import plain
 from notepipe.papers.phrases import measure
 from notepipe.register import PartNow, Register
 from notepipe.trade.operations import ListName, operations
 from notepipe.transcript import Frozen
-from notepipe.worknames import IN_HOUSE, trade_of
 
 _ALIVE = ("decided", "considering", "asking")
 

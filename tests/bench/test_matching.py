@@ -11,9 +11,9 @@ import time
 
 import pytest
 
-from notepipe import likeness
 from notepipe.draft import Decision, Draft, Note, Part
-from notepipe.matching import OnFile, held_against
+from notepipe.later import likeness
+from notepipe.later.matching import OnFile, held_against
 
 SIDES = ("front", "rear", "upper", "lower", "port", "starboard", "inner", "outer", "left", "right")
 PLACES = ("deck", "cabin", "stair", "saloon", "platform", "bow", "stern", "roof", "door", "window")

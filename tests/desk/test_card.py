@@ -4,7 +4,7 @@ import pytest
 
 from notepipe.desk.card import called, card
 from notepipe.draft import Decision, Doubt, Draft, Note, Part, Question, Size
-from notepipe.matching import OnFile
+from notepipe.later.matching import OnFile
 from notepipe.sitting import Sitting
 
 SHA = "ab" * 32

@@ -23,10 +23,10 @@ sys.path.insert(0, str(HERE))
 
 import score_drafts as marker  # noqa: E402
 
-from notepipe.comparison import Comparison, as_rows  # noqa: E402
 from notepipe.draft import Draft, Note  # noqa: E402
-from notepipe.matching import Around, OnFile, held_against  # noqa: E402
-from notepipe.offering import OpenQuestion, offered  # noqa: E402
+from notepipe.later.comparison import Comparison, as_rows  # noqa: E402
+from notepipe.later.matching import Around, OnFile, held_against  # noqa: E402
+from notepipe.later.offering import OpenQuestion, offered  # noqa: E402
 from notepipe.reading import read  # noqa: E402
 from notepipe.trade import Trade, load_trade  # noqa: E402
 from notepipe.transcript import Transcript  # noqa: E402

@@ -1,8 +1,8 @@
 """Our own keyed notes, which the trained reader has never seen, are read at least as well as before.
 
 floors.json holds what was reached, note by note, less 0.05 (the network rounds a little otherwise on other
-processors); it may only rise, unless the reader is trained anew and is better over all of them. How to mark is
-told in accuracy.py; the marker is score_drafts.py.
+processors); it may only rise, unless the reader is trained anew and is better over all of them. How to mark
+is told in accuracy.py; the marker is score_drafts.py.
 """
 
 import json

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from notepipe.draft import Draft, Note
-from notepipe.due import due
 from notepipe.errands import PromiseNoted
+from notepipe.months.due import due
 from notepipe.reading.promised import Promised, Setting, promised
 from notepipe.register import PromiseNow, Register
 from notepipe.trade import load_trade

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from notepipe.draft import Decision, Draft, Note, Part, Size
-from notepipe.matching import OnFile, held_against
-from notepipe.merging import Layer, laid_over
+from notepipe.later.matching import OnFile, held_against
+from notepipe.later.merging import Layer, laid_over
 from notepipe.review import Confirm, Sitting, entries_for
 from notepipe.trade.row import ActionName
 

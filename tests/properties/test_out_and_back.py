@@ -16,7 +16,7 @@ from notepipe.errands import SheetBack
 from notepipe.errors import NotepipeError
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
-from notepipe.outside import Outside, all_lines
+from notepipe.months.outside import Outside, all_lines
 from notepipe.papers import Letter
 from notepipe.papers.parts_out import parts_out, parts_out_csv
 from notepipe.register import Register

@@ -13,13 +13,13 @@ from notepipe.errors import BadAnswer
 from notepipe.exporting import extract_of
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
+from notepipe.months.prices import Priced, price_noted, price_released
 from notepipe.papers import Letter, parts_csv, parts_list, update
 from notepipe.papers.bench_list import bench_csv, bench_list
 from notepipe.papers.buying_list import buying_csv, buying_list
 from notepipe.papers.looking_for import looking_csv, looking_for
 from notepipe.papers.out_sheet import out_sheet
 from notepipe.papers.parts_out import parts_out, parts_out_csv
-from notepipe.prices import Priced, price_noted, price_released
 from notepipe.register import Register
 from notepipe.sheets import Parcel, packed
 

@@ -7,7 +7,7 @@ from notepipe.entries import JobOpened, PartConfirmed
 from notepipe.errors import NotepipeError
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
-from notepipe.prices import Priced, price_noted
+from notepipe.months.prices import Priced, price_noted
 from notepipe.register import Register
 
 # Of list one: code, and the digits of its minor unit.

@@ -4,17 +4,6 @@ from datetime import date
 
 import pytest
 
-from notepipe.asking import (
-    Decides,
-    Given,
-    Said,
-    answering,
-    entries_for_answer,
-    hanging,
-    read_decides,
-    rests_on,
-    still_waiting,
-)
 from notepipe.draft import Caution, Decision, Draft, Note, Part, Question
 from notepipe.entries import (
     Body,
@@ -27,6 +16,17 @@ from notepipe.entries import (
 from notepipe.errors import BadAnswer, NotFound
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
+from notepipe.months.asking import (
+    Decides,
+    Given,
+    Said,
+    answering,
+    entries_for_answer,
+    hanging,
+    read_decides,
+    rests_on,
+    still_waiting,
+)
 from notepipe.register import Register
 
 SHA, LATER = "ab" * 32, "cd" * 32

@@ -13,7 +13,7 @@ from notepipe.entries import Body, JobOpened, PartConfirmed
 from notepipe.errors import BadAnswer, NotepipeError
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
-from notepipe.outside import lines_of, open_lines
+from notepipe.months.outside import lines_of, open_lines
 from notepipe.papers import Letter
 from notepipe.papers.parts_out import parts_out, parts_out_csv
 from notepipe.register import Register

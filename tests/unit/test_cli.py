@@ -393,7 +393,7 @@ def test_wrong_words_are_told_with_the_way_to_help(run: Run) -> None:
 def test_progress_is_one_line_every_ten_seconds_where_nobody_watches(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from notepipe.cli_shared import Progress
+    from notepipe.commands.shared import Progress
 
     now_s = 100.0
     monkeypatch.setattr("time.monotonic", lambda: now_s)

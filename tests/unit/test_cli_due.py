@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-import notepipe.cli_due
+import notepipe.commands.due
 import notepipe.reading
 from notepipe import cli
 from notepipe.draft import Decision, Draft, Note, Part
@@ -31,7 +31,7 @@ def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Run:
     monkeypatch.delenv("NOTEPIPE_SHOP", raising=False)
     monkeypatch.setenv("NOTEPIPE_AS", "Ada Fenn")
     monkeypatch.setattr(notepipe.reading, "read", stand_in)
-    for module in (notepipe.cli_due, cli.hand_of.__globals__ and notepipe.cli_shared):
+    for module in (notepipe.commands.due, cli.hand_of.__globals__ and notepipe.commands.shared):
         monkeypatch.setattr(module, "now", lambda: "2026-11-25T10:00:00+00:00")
 
     def command(*words: str) -> Result:

@@ -4,9 +4,9 @@ from typing import Any
 
 import pytest
 
-from notepipe.comparing import against, compared
 from notepipe.draft import Caution, Decision, Part, Quote, Size
-from notepipe.merging import Layer, laid_over
+from notepipe.later.comparing import against, compared
+from notepipe.later.merging import Layer, laid_over
 
 OLD, NEW = "11" * 32, "22" * 32
 

@@ -8,8 +8,8 @@ from datetime import date
 import pytest
 
 from notepipe.agenda import due_lines, promise_line, record_lines, settled_line
-from notepipe.due import Due, Took, came_back, due, records
 from notepipe.errands import LineBack, PromiseNoted, SheetLine, SheetSent
+from notepipe.months.due import Due, Took, came_back, due, records
 from notepipe.register import Booked, PromiseNow, Register, SheetNow
 from notepipe.working_days import WorkingDays
 

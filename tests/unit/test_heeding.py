@@ -6,8 +6,8 @@ from notepipe.draft import Caution, Part
 from notepipe.entries import JobOpened, PartConfirmed
 from notepipe.errors import BadAnswer, NotFound
 from notepipe.folding import fold
-from notepipe.heeding import switched_off, switched_on
 from notepipe.ledger import Hand, Ledger
+from notepipe.months.heeding import switched_off, switched_on
 
 ADA = Hand(who="Ada Fenn", at="2026-11-25T10:00:00+00:00")
 LIFTING = Caution(id="lifting", text="Does it lift?", defer_to="a rigger", acknowledge=True)

@@ -5,7 +5,6 @@ from typing import Any
 import pytest
 
 from notepipe.answers import Recorded, answer_to
-from notepipe.comparison import Comparison, as_rows
 from notepipe.draft import Caution, Decision, Draft, Note, Part, Question
 from notepipe.entries import (
     Body,
@@ -21,6 +20,7 @@ from notepipe.errors import BadAnswer, NotFound
 from notepipe.folding import fold
 from notepipe.jobs import keep_answer, keep_from_entries, keep_made
 from notepipe.joining import joined, parted
+from notepipe.later.comparison import Comparison, as_rows
 from notepipe.ledger import Hand, Ledger
 from notepipe.matched import match_lines
 from notepipe.register import Register

@@ -3,7 +3,7 @@
 import pytest
 
 from notepipe.draft import Part
-from notepipe.likeness import NEARLY, SAME, likeness, named, names_of, number_words
+from notepipe.later.likeness import NEARLY, SAME, likeness, named, names_of, number_words
 from notepipe.trade.alike import AlikeExample, AsksRow, ReplyRow, UnchangedRow, alike
 
 

@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from notepipe.assigning import assigned
 from notepipe.draft import Decision, Draft, Note, Part, Question
-from notepipe.matching import Around, Match, OnFile, held_against
+from notepipe.later.assigning import assigned
+from notepipe.later.matching import Around, Match, OnFile, held_against
 
 
 def decision(action: str, standing: str = "decided", **more: Any) -> Decision:

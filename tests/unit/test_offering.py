@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from notepipe.draft import Decision, Draft, Note, Part, Question
-from notepipe.matching import OnFile, held_against
-from notepipe.offering import Offer, OpenQuestion, asked_again, offered
+from notepipe.later.matching import OnFile, held_against
+from notepipe.later.offering import Offer, OpenQuestion, asked_again, offered
 
 
 def decision(action: str, standing: str = "decided", **more: Any) -> Decision:

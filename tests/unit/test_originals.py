@@ -10,7 +10,7 @@ import pytest
 from notepipe.draft import Decision, Part
 from notepipe.errands import ConditionNoted, Whereabouts
 from notepipe.errors import NotepipeError
-from notepipe.originals import (
+from notepipe.months.originals import (
     Found,
     condition_noted,
     original_noted,

@@ -22,7 +22,8 @@ from typing import Any
 import pytest
 import sqlalchemy as sa
 
-from notepipe import cli, cli_shared, jobs
+from notepipe import cli, jobs
+from notepipe.commands import shared as cli_shared
 from notepipe.entries import Entry, PartConfirmed, RecordDropped
 from notepipe.ledger import Ledger
 from notepipe.reading import network

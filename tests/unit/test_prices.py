@@ -8,7 +8,7 @@ import pytest
 
 from notepipe.draft import Part
 from notepipe.errors import NotepipeError
-from notepipe.prices import Priced, price_line, price_noted, price_released
+from notepipe.months.prices import Priced, price_line, price_noted, price_released
 from notepipe.register import PriceNow, Register
 
 Registered = Callable[..., Register]

@@ -13,7 +13,7 @@ from notepipe.errands import PromiseSettled, SheetLine, SheetSent
 from notepipe.errors import BadAnswer, NotFound
 from notepipe.folding import fold
 from notepipe.ledger import Hand, Ledger
-from notepipe.promising import Told, kept, noted
+from notepipe.months.promising import Told, kept, noted
 from notepipe.register import Register, SheetNow
 
 TODAY = date(2026, 11, 25)

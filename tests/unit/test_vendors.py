@@ -4,7 +4,7 @@ import pytest
 
 from notepipe.errands import PromiseNoted, SheetSent
 from notepipe.errors import NotepipeError
-from notepipe.vendors import known_vendors, vendor_named
+from notepipe.months.vendors import known_vendors, vendor_named
 
 KNOWN = {"Tarn Plating": "plater", "Ellerby Foundry": None}
 

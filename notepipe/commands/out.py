@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import (
+from notepipe.commands.shared import (
     PATH,
     as_option,
     hand_of,
@@ -195,7 +195,7 @@ def settle(job_name: str, name: str, line: int, how: str, *, missing: bool, **to
     from notepipe.booking import finished, settled
     from notepipe.errands import SheetSettled
     from notepipe.jobs import keep_made
-    from notepipe.outside import lines_of
+    from notepipe.months.outside import lines_of
     from notepipe.showing import count
 
     shop = shop_of(told["shop_folder"])
@@ -258,9 +258,9 @@ def _register(ledger: Ledger, job: str) -> Register:
 
 
 def _parcel(ledger: Ledger, tags: tuple[str, ...], told: dict[str, Any]) -> Parcel:
+    from notepipe.months.vendors import KINDS, known_vendors, vendor_named
     from notepipe.pairs import counts_of, pairs_of
     from notepipe.sheets import Parcel
-    from notepipe.vendors import KINDS, known_vendors, vendor_named
 
     spoken = ledger.of_kinds(KINDS)
     known = known_vendors(entry.body for entries in spoken.values() for entry in entries)
@@ -288,9 +288,9 @@ def _waiting(register: Register) -> Iterator[str]:
 
 def _returned(shop: Shop, told: dict[str, Any], *, everything: bool, today: date) -> Any:
     from notepipe.booking import Returned
+    from notepipe.months.worknames import finish_meant
     from notepipe.pairs import counts_of, lines_named, pairs_of
     from notepipe.trade import load_trade
-    from notepipe.worknames import finish_meant
 
     if not (everything or told["lines"] or told["damage"] or told["finish"]):
         raise click.UsageError("say what came back: --line 1=6, or --all")
@@ -308,7 +308,7 @@ def _returned(shop: Shop, told: dict[str, Any], *, everything: bool, today: date
 
 def _came(register: Register, name: str, bodies: tuple[Any, ...]) -> Iterator[str]:
     """What was booked, and what stays open, line by line."""
-    from notepipe.outside import lines_of
+    from notepipe.months.outside import lines_of
     from notepipe.papers.parts_out import open_in_words
     from notepipe.showing import count
 

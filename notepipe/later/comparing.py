@@ -12,8 +12,8 @@ from typing import Literal
 from notepipe.changing import decision_in_words, size_in_words
 from notepipe.draft import Decision, Part, Quote, Size
 from notepipe.entries import Against, Change
-from notepipe.likeness import telling_words
-from notepipe.pairing import Kind, Pair, paired
+from notepipe.later.likeness import telling_words
+from notepipe.later.pairing import Kind, Pair, paired
 from notepipe.trade.plurals import fold
 from notepipe.transcript import Frozen
 

@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from notepipe.comparing import Difference
 from notepipe.draft import Addressee, Draft, Part, Question, Quote
-from notepipe.finding import passages, replies_in
-from notepipe.likeness import telling_words
-from notepipe.matching import Match, is_about
+from notepipe.later.comparing import Difference
+from notepipe.later.finding import passages, replies_in
+from notepipe.later.likeness import telling_words
+from notepipe.later.matching import Match, is_about
 from notepipe.trade.alike import alike
 from notepipe.transcript import Frozen
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import PATH, as_option, ledger_of, now, reviewer_of, shop_of, shop_option, talk
+from notepipe.commands.shared import PATH, as_option, ledger_of, now, reviewer_of, shop_of, shop_option, talk
 from notepipe.errors import NotFound
 
 if TYPE_CHECKING:

@@ -12,15 +12,15 @@ from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 from typing import NamedTuple
 
-from notepipe.assigning import assigned
 from notepipe.changing import decision_in_words
-from notepipe.comparing import Difference, against
 from notepipe.draft import Doubt, Draft, Part, Question
 from notepipe.entries import Against
-from notepipe.finding import as_it_was, where_said, with_found
-from notepipe.fitting import MARGIN, Traits, fit, traits_of
-from notepipe.likeness import SAME, Named, likeness, named, names_of, near
-from notepipe.merging import Layer, Merged, laid_over
+from notepipe.later.assigning import assigned
+from notepipe.later.comparing import Difference, against
+from notepipe.later.finding import as_it_was, where_said, with_found
+from notepipe.later.fitting import MARGIN, Traits, fit, traits_of
+from notepipe.later.likeness import SAME, Named, likeness, named, names_of, near
+from notepipe.later.merging import Layer, Merged, laid_over
 from notepipe.trade.alike import alike
 from notepipe.transcript import Frozen
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import (
+from notepipe.commands.shared import (
     Command,
     as_option,
     hand_of,
@@ -96,7 +96,7 @@ def caution_off(job_name: str, tag: str, caution: str, reason: str, **told: Any)
     Example:
       notepipe caution-off tram-7 003 lifting --reason "a dummy, it never lifted" --as "Ada Fenn"
     """
-    from notepipe.heeding import switched_off
+    from notepipe.months.heeding import switched_off
 
     off = _heed(job_name, told, lambda entries: switched_off(entries, tag, caution, reason))
     if off.acknowledge:
@@ -118,7 +118,7 @@ def caution_on(job_name: str, tag: str, caution: str, reason: str, **told: Any) 
     Example:
       notepipe caution-on tram-7 003 lifting --reason "it did lift" --as "Ada Fenn"
     """
-    from notepipe.heeding import switched_on
+    from notepipe.months.heeding import switched_on
 
     _heed(job_name, told, lambda entries: switched_on(entries, tag, caution, reason))
     talk(f"{tag}: the caution {caution} stands again.")
@@ -146,8 +146,8 @@ def _heed(job: str, told: dict[str, Any], make: Callable[[Entries], tuple[Body, 
 
 def _left_open(register: Register) -> Iterator[str]:
     """What a person closing a job may have forgotten."""
-    from notepipe.originals import originals_open
-    from notepipe.outside import open_lines
+    from notepipe.months.originals import originals_open
+    from notepipe.months.outside import open_lines
     from notepipe.showing import count
 
     if register.waiting:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import (
+from notepipe.commands.shared import (
     PATH,
     as_option,
     each,

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from functools import cached_property
 
-from notepipe.comparing import same_size
 from notepipe.draft import Part
-from notepipe.likeness import NEARLY, SAME, Named, likeness, names_of, opposed, telling_words
+from notepipe.later.comparing import same_size
+from notepipe.later.likeness import NEARLY, SAME, Named, likeness, names_of, opposed, telling_words
 from notepipe.trade.alike import alike
 
 MARGIN = 0.12

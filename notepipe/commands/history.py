@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_export import check_copy
-from notepipe.cli_shared import (
+from notepipe.commands.export import check_copy
+from notepipe.commands.shared import (
     PATH,
     Command,
     as_option,

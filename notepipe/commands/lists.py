@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import (
+from notepipe.commands.shared import (
     PATH,
     as_option,
     hand_of,
@@ -137,7 +137,7 @@ def original(
     from notepipe.errands import Whereabouts
     from notepipe.errors import BadAnswer, nearest
     from notepipe.jobs import register_of
-    from notepipe.originals import original_noted, originals_open, unaccounted
+    from notepipe.months.originals import original_noted, originals_open, unaccounted
 
     if tag is None:
         register = register_of(ledger_of(shop_of(told["shop_folder"])), job_name)
@@ -176,7 +176,7 @@ def condition(
       notepipe condition tram-7 003 "on arrival" "pitted; two dents"
       notepipe condition tram-7 003 back "one has a run" --from "Tarn Plating" --on 2026-12-16
     """
-    from notepipe.originals import Found, condition_noted
+    from notepipe.months.originals import Found, condition_noted
 
     today = date.fromisoformat(now()[:10])
     found = Found(moment=moment, condition=words, on=on or today.isoformat(), by_whom=by_whom)
@@ -207,7 +207,7 @@ def price(
       notepipe price tram-7
     """
     from notepipe.jobs import register_of
-    from notepipe.prices import Priced, price_line, price_noted, price_released
+    from notepipe.months.prices import Priced, price_line, price_noted, price_released
 
     shop = shop_of(told["shop_folder"])
     if release is not None:

@@ -7,7 +7,7 @@ from typing import Any
 
 import click
 
-from notepipe.cli_shared import PATH, ledger_of, shop_of, shop_option, show_text, talk
+from notepipe.commands.shared import PATH, ledger_of, shop_of, shop_option, show_text, talk
 
 
 @click.command()

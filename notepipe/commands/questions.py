@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import (
+from notepipe.commands.shared import (
     as_option,
     hand_of,
     ledger_of,
@@ -22,9 +22,9 @@ from notepipe.cli_shared import (
 )
 
 if TYPE_CHECKING:
-    from notepipe.asking import Given
     from notepipe.entries import Body
     from notepipe.ledger import Hand
+    from notepipe.months.asking import Given
     from notepipe.register import Register
 
 
@@ -84,10 +84,10 @@ def answer(job_name: str, tag: str, words: str | None, **told: Any) -> None:
       notepipe answer tram-7 Q01 "burgundy" --by client --on 2026-11-20 --way "on the telephone"
       notepipe answer tram-7 Q01 --decides 003/1=decided --decides 003/2=ruled-out --as "Ada Fenn"
     """
-    from notepipe.asking import Said, entries_for_answer, read_decides
     from notepipe.folding import fold
     from notepipe.jobs import entries_of
     from notepipe.ledger import Hand
+    from notepipe.months.asking import Said, entries_for_answer, read_decides
 
     shop = shop_of(told["shop_folder"])
     ledger = ledger_of(shop)
@@ -110,7 +110,7 @@ def answer(job_name: str, tag: str, words: str | None, **told: Any) -> None:
 
 
 def _given(register: Register, tag: str, words: str, hand: Hand, told: dict[str, Any]) -> Given:
-    from notepipe.asking import Given
+    from notepipe.months.asking import Given
 
     asked = register.question(tag).question.to
     return Given(
@@ -138,7 +138,7 @@ def _tell(body: Body) -> None:
 
 
 def _tell_settled_before(job: str, bodies: list[Body], tag: str) -> None:
-    from notepipe.asking import rests_on
+    from notepipe.months.asking import rests_on
 
     for part in rests_on(bodies, tag):
         talk(f"{part} was settled by the answer as it was before. Look at it again: "
@@ -146,8 +146,8 @@ def _tell_settled_before(job: str, bodies: list[Body], tag: str) -> None:
 
 
 def _tell_hanging(register: Register, tag: str, reviewers: tuple[str, ...]) -> None:
-    from notepipe.asking import hanging
     from notepipe.enquiries import hanging_lines, settling_command
+    from notepipe.months.asking import hanging
     from notepipe.showing import caution_lines, count
 
     question = register.question(tag)

@@ -11,10 +11,10 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Any, NamedTuple
 
-from notepipe.comparing import Difference
 from notepipe.draft import Decision, Draft, Part
-from notepipe.matching import Match
-from notepipe.offering import Offer
+from notepipe.later.comparing import Difference
+from notepipe.later.matching import Match
+from notepipe.later.offering import Offer
 
 _KINDS = {"says the same": "repeated", "adds": "changed", "changes": "changed", "withdraws": "withdrawn"}
 Row = dict[str, Any]

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple
 
-from notepipe.comparing import Difference, compared, news
 from notepipe.draft import Caution, Decision, Part, Quote, Size
 from notepipe.entries import Change
+from notepipe.later.comparing import Difference, compared, news
 
 
 class Layer(NamedTuple):

@@ -147,7 +147,7 @@ def letter_of(shop: Shop, *, leave_out: bool) -> Letter:
 
 def tell_unsettled(register: Register) -> None:
     """A line to standard error for each part that waits though its question was answered."""
-    from notepipe.asking import still_waiting
+    from notepipe.months.asking import still_waiting
 
     for part, question in still_waiting(register):
         first = next(n for n, d in enumerate(part.part.decisions, start=1) if d.standing == "asking")

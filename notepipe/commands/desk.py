@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from notepipe.cli_shared import as_option, ledger_of, now, reviewer_of, shop_of, shop_option, talk
+from notepipe.commands.shared import as_option, ledger_of, now, reviewer_of, shop_of, shop_option, talk
 
 
 @click.command()

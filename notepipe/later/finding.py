@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 
 from notepipe.draft import Decision, Part, Quote
-from notepipe.likeness import number_words, spoken_words, telling_words
+from notepipe.later.likeness import number_words, spoken_words, telling_words
 from notepipe.trade.alike import ReplyRow, alike
 
 _NEAR = 5

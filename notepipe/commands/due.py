@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import (
+from notepipe.commands.shared import (
     PATH,
     as_option,
     hand_of,
@@ -25,7 +25,7 @@ from notepipe.cli_shared import (
 if TYPE_CHECKING:
     from notepipe.heard_promises import Candidate
     from notepipe.ledger import Ledger
-    from notepipe.promising import Told
+    from notepipe.months.promising import Told
     from notepipe.register import Register
     from notepipe.shop import Shop
     from notepipe.working_days import WorkingDays
@@ -74,7 +74,7 @@ def promise(
       notepipe promise tram-7 --heard
       notepipe promise tram-7 --take 1 --take 3
     """
-    from notepipe.promising import Told
+    from notepipe.months.promising import Told
 
     shop = shop_of(told["shop_folder"])
     if heard is not None or takes:
@@ -119,7 +119,7 @@ def kept(job_name: str, name: str, *, gave_up: bool, **told: Any) -> None:
     from notepipe.errands import PromiseSettled
     from notepipe.folding import fold
     from notepipe.jobs import entries_of, register_of
-    from notepipe.promising import kept as settled
+    from notepipe.months.promising import kept as settled
 
     shop = shop_of(told["shop_folder"])
     ledger, today = ledger_of(shop), date.fromisoformat(now()[:10])
@@ -150,8 +150,8 @@ def due(job_name: str | None, *, all_jobs: bool, on: str | None, shop_folder: Pa
     """
     from notepipe.agenda import due_lines, record_lines
     from notepipe.days import day_of
-    from notepipe.due import due as due_on
-    from notepipe.due import records
+    from notepipe.months.due import due as due_on
+    from notepipe.months.due import records
 
     shop = shop_of(shop_folder)
     ledger = ledger_of(shop)
@@ -200,7 +200,7 @@ def _note(shop: Shop, job: str, person: str | None, told: Told) -> None:
     from notepipe.agenda import promise_line
     from notepipe.folding import fold
     from notepipe.jobs import entries_of, register_of
-    from notepipe.promising import noted
+    from notepipe.months.promising import noted
 
     ledger, today = ledger_of(shop), date.fromisoformat(now()[:10])
     entries_of(ledger, job)
@@ -216,7 +216,7 @@ def _note(shop: Shop, job: str, person: str | None, told: Told) -> None:
 
 def _as_known(shop: Shop, who: str, *, new: bool) -> str:
     """*who* as the shop has written that name before. Raises NotFound for one that is nearly so."""
-    from notepipe.vendors import KINDS, known_vendors, vendor_named
+    from notepipe.months.vendors import KINDS, known_vendors, vendor_named
 
     if not who.strip():
         return who  # Told as any other slip, where it is noted.

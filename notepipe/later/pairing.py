@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from notepipe.draft import Decision
-from notepipe.likeness import telling_words
+from notepipe.later.likeness import telling_words
 from notepipe.trade.alike import alike
 from notepipe.trade.plurals import fold
 

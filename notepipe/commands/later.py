@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import as_option, ledger_of, now, reviewer_of, shop_of, shop_option, show, talk
+from notepipe.commands.shared import as_option, ledger_of, now, reviewer_of, shop_of, shop_option, show, talk
 
 if TYPE_CHECKING:
     from notepipe.sitting import Sitting
@@ -47,7 +47,7 @@ def compare(job_name: str, note: str, shop_folder: Path | None, *, as_json: bool
 def _as_json(sitting: Sitting, earlier: list[str]) -> str:
     import json
 
-    from notepipe.comparison import Comparison, as_rows
+    from notepipe.later.comparison import Comparison, as_rows
 
     waits = [int(name[1:]) - 1 for name in sitting.waiting() if name.startswith("p")]
     draft = sitting.draft.model_copy(update={"parts": tuple(sitting.draft.parts[at] for at in waits)})

@@ -133,7 +133,7 @@ def _sounding(one: Named, other: Named) -> float:
 
 
 def _apart(one: Named, other: Named) -> Named:
-    """``handbrake lever`` beside ``hand brake lever``: words that *other* has apart are taken apart in *one*."""
+    """``handbrake lever`` beside ``hand brake lever``: what *other* has apart is taken apart in *one*."""
     for word in one.words - other.words:
         for first in other.words:
             last = word.removeprefix(first)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from notepipe.cli_shared import as_option, ledger_of, now, reviewer_of, shop_of, shop_option, show, talk
+from notepipe.commands.shared import as_option, ledger_of, now, reviewer_of, shop_of, shop_option, show, talk
 
 if TYPE_CHECKING:
     from notepipe.accepting import Offered

@@ -1,0 +1,1 @@
+"""A later note held against what is on file: matched, compared field by field, laid over, answers offered."""
