@@ -1,1 +1,1 @@
-"""What a job asks for in its months: questions, answers, vendors, promises, what is out, originals, prices."""
+"""What a job asks for in its months: questions, answers, vendors, promises, what is out, originals."""

@@ -53,8 +53,8 @@ def now(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
     """Sets the day the commands are given on."""
 
     def set_day(day: str) -> None:
-        for module in ("cli_shared", "cli_questions", "cli_standing"):
-            monkeypatch.setattr(f"notepipe.{module}.now", lambda: f"{day}T12:00:00+00:00")
+        for module in ("shared", "questions", "standing"):
+            monkeypatch.setattr(f"notepipe.commands.{module}.now", lambda: f"{day}T12:00:00+00:00")
 
     set_day("2026-12-03")
     return set_day

@@ -26,8 +26,8 @@ REPLACE = Decision(action="replace", standing="decided", quote="x")
 def run(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Run:
     monkeypatch.delenv("NOTEPIPE_SHOP", raising=False)
     monkeypatch.setenv("NOTEPIPE_AS", "Ada Fenn")
-    for module in ("cli_shared", "cli_out", "cli_lists"):
-        monkeypatch.setattr(f"notepipe.{module}.now", lambda: "2026-11-25T10:00:00+00:00")
+    for module in ("shared", "out", "lists"):
+        monkeypatch.setattr(f"notepipe.commands.{module}.now", lambda: "2026-11-25T10:00:00+00:00")
     folder = tmp_path / "larkhill"
     start_shop(folder, Settings(shop="Larkhill Tramway Workshop", reviewers=("Ada Fenn",), currency="GBP"))
     monkeypatch.chdir(folder)
