@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 
 from notepipe.draft import Decision, Part
 from notepipe.papers.fit import conditions, is_gone
@@ -38,7 +39,7 @@ def is_trade(by: str) -> bool:
 
 
 def _participle(words: ActionWords, part: Part) -> str:
-    """In the part's number. Where its condition is told, "(broken) will be bought" would buy the broken one."""
+    """In the part's number. Where its condition is told, "(broken) will be bought" would buy the broken."""
     one = not is_many(part)
     if words.in_place and any(not is_gone(condition) for condition in conditions(part)):
         return words.in_place_one if words.in_place_one and one else words.in_place
@@ -96,5 +97,9 @@ def _spoken(quote: str, words: ActionWords, otherwise: str) -> str:
 
 
 def _has(quote: str, phrases: tuple[str, ...]) -> bool:
-    plain = quote.casefold().replace("’", "'")
-    return any(re.search(rf"(?<![\w-]){re.escape(phrase)}(?![\w-])", plain) for phrase in phrases)
+    return bool(phrases) and bool(_any_of(phrases).search(quote.casefold().replace("’", "'")))
+
+
+@cache
+def _any_of(phrases: tuple[str, ...]) -> re.Pattern[str]:
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, phrases))})(?![\w-])")

@@ -52,15 +52,21 @@ def _is_condition(text: str, part: Part) -> bool:
     spoken = _words(text)
     if not spoken or spoken[-1] in words.never_last:
         return False
-    states = {fold(word) for word in words.words["conditions"]}
-    return bool(states.intersection(map(fold, spoken))) and _all_known(text, part, _known("reasons"))
+    return bool(_states().intersection(map(fold, spoken))) and _all_known(text, part, _known("reasons"))
 
 
 def _all_known(text: str, part: Part, known: frozenset[str]) -> bool:
     """Whether every word of *text* is one of *known*, a number, or one of the part's own."""
     own = " ".join(filter(None, (part.name, part.metal, part.finish))).casefold().split()
-    folded = known | {fold(word) for word in own}
-    return all(fold(word) in folded or re.fullmatch(r"[\d/]+", word) for word in _words(text))
+    mine = {fold(word) for word in own}
+    return all(
+        fold(word) in known or fold(word) in mine or re.fullmatch(r"[\d/]+", word) for word in _words(text)
+    )
+
+
+@cache
+def _states() -> frozenset[str]:
+    return frozenset(fold(word) for word in client_words().words["conditions"])
 
 
 @cache
@@ -79,13 +85,21 @@ def _plain(text: str) -> str:
 
 def _short(condition: str) -> str:
     plain = condition.strip().rstrip(".!,;").replace("’", "'")
-    for opening in client_words().openings:
-        if re.match(rf"{opening}\s", plain, re.IGNORECASE):
-            plain = plain[len(opening) :].strip()
-            break
-    for closing in client_words().closings:
-        plain = re.sub(rf"\s+{closing}$", "", plain, flags=re.IGNORECASE)
+    openings, closings = _ways_of_speaking()
+    opening = openings.match(plain)
+    if opening:
+        plain = plain[opening.end() :].strip()
+    for closing in closings:
+        plain = closing.sub("", plain)
     return plain[:1].lower() + plain[1:]
+
+
+@cache
+def _ways_of_speaking() -> tuple[re.Pattern[str], tuple[re.Pattern[str], ...]]:
+    """ "it's …" in front, of which the first in the list counts; what may stand behind, each by itself."""
+    words = client_words()
+    openings = re.compile(rf"(?:{'|'.join(words.openings)})\s", re.IGNORECASE)
+    return openings, tuple(re.compile(rf"\s+{closing}$", re.IGNORECASE) for closing in words.closings)
 
 
 def _written_out(said: str) -> str:
