@@ -84,7 +84,8 @@ def _where(lines: tuple[LineNow, ...], now: PartNow, in_words: InWords) -> Itera
             since = f"since {_day(sent.on, in_words)}"
             yield f"{line.missing} with {sent.vendor} ({sent.trade}), {since}, sheet {sent.sheet}"
     if lines and now.part.quantity is not None:
-        yield f"{max(0, now.part.quantity - out - _lost(lines, now.part.quantity))} of {now.part.quantity} here"
+        count = now.part.quantity
+        yield f"{max(0, count - out - _lost(lines, count))} of {count} here"
     elif lines and not out:
         yield "here"
     yield from _originals(now)
