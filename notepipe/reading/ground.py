@@ -73,9 +73,10 @@ def spans(logits: Floats, begin: int, inside: int) -> list[Span]:
 
 def name_of(ground: Ground, span: Span, *, guess: bool = False) -> tuple[str, bool]:
     """The words of a name, the last one singular, and whether it stood in the plural; ("", False) where
-    it is no name.
+    it is no name. A *guess* needs a noun: "four good" names nothing.
     """
     words: list[str] = []
+    nouns = 0
     for i in range(span.first, span.last + 1):
         token = ground.tokens[i]
         names = (
@@ -86,9 +87,10 @@ def name_of(ground: Ground, span: Span, *, guess: bool = False) -> tuple[str, bo
         )
         if names and (not guess or (token.tag in NAME_TAGS and not _number_at(ground, i))):
             words.append(token.norm)
+            nouns += token.tag.startswith("NN")
         elif guess and words:
             break
-    if not words:
+    if not words or (guess and nouns == 0):
         return "", False
     last = singular(words[-1])
     return " ".join([*words[:-1], last]), last != words[-1]

@@ -17,6 +17,9 @@ from notepipe.reading.tokens import Token
 from notepipe.reading.trained_fates import add_fates, questions
 from notepipe.reading.trained_values import add_values
 
+SURE = 0.9
+"""How likely a record is one that stands without a decision."""
+
 
 def mark_by_training(tokens: Sequence[Token], lexicon: Lexicon) -> Marks:
     """The marks the trained reader makes of *tokens* (at least one)."""
@@ -41,8 +44,15 @@ def mark_by_training(tokens: Sequence[Token], lexicon: Lexicon) -> Marks:
     _names(ground, groups, heads)
     add_values(ground, groups, heads)
     add_fates(ground, groups, heads)
-    named = [g for g in groups if g.name and (g.fates or g.values) and not _twice(g, groups)]
+    named = [g for g in groups if g.name and not _hardly_said(g) and not _twice(g, groups)]
     return Marks(named, list(questions(ground, groups, heads)))
+
+
+def _hardly_said(group: Group) -> bool:
+    """Of which nothing is decided and next to nothing said, unless the network is sure that it is a record."""
+    said = [v for v in group.values if v.field != "quantity"]
+    sure = group.likely >= SURE if group.values else False
+    return not group.fates and len(said) < 2 and not sure
 
 
 def _twice(group: Group, groups: Sequence[Group]) -> bool:

@@ -62,3 +62,10 @@ def test_a_name_is_its_own_words_in_the_singular(text: str, name: tuple[str, boo
 def test_a_finish_is_given_in_the_word_of_the_packs() -> None:
     assert canonical(ground("chromed again"), "finish", Span(0, 0)) == "chrome"
     assert canonical(ground("stripy purple"), "finish", Span(0, 1)) == "stripy purple"
+
+
+def test_a_guessed_name_needs_a_noun() -> None:
+    """ "Four good" names nothing: the group is called as the one before it."""
+    for text, name in (("four good", ""), ("four good bells", "good bell")):
+        whole = ground(text)
+        assert name_of(whole, Span(0, len(whole.tokens) - 1), guess=True)[0] == name

@@ -2,10 +2,10 @@
 
 import pytest
 
-from notepipe.reading.marks import Marks
+from notepipe.reading.marks import Fate, Group, Marks, Span, Value
 from notepipe.reading.terms import Lexicon
 from notepipe.reading.tokens import tokens_of
-from notepipe.reading.trained import mark_by_training
+from notepipe.reading.trained import _hardly_said, mark_by_training
 from notepipe.trade import load_trade
 
 LEXICON = Lexicon(load_trade())
@@ -64,3 +64,21 @@ def test_every_mark_lies_within_the_note_and_says_how_likely_it_is() -> None:
 
 def test_small_talk_is_no_part() -> None:
     assert fates(marked("Kettle's on, and it's been a long old week, hasn't it.")) == set()
+
+
+@pytest.mark.parametrize(
+    ("likely", "values", "stands"),
+    [(0.95, 1, True), (0.95, 0, False), (0.5, 1, False), (0.5, 2, True)],
+)
+def test_a_thing_of_which_next_to_nothing_is_said_is_no_record(
+    likely: float, values: int, stands: bool
+) -> None:
+    group = Group("table", [Span(0, 0)], plural=False, likely=likely)
+    group.values += [Value("metal", "oak", Span(i, i), "r") for i in range(values)]
+    assert _hardly_said(group) is not stands
+
+
+def test_a_thing_with_a_decision_is_a_record_however_unlikely() -> None:
+    group = Group("table", [Span(0, 0)], plural=False, likely=0.1)
+    group.fates.append(Fate("polish", "decided", Span(1, 1), Span(1, 2), "r"))
+    assert not _hardly_said(group)
