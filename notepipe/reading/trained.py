@@ -49,7 +49,7 @@ def mark_by_training(tokens: Sequence[Token], lexicon: Lexicon) -> Marks:
 
 
 def _hardly_said(group: Group) -> bool:
-    """Of which nothing is decided and next to nothing said, unless the network is sure that it is a record."""
+    """Nothing is decided of it and next to nothing said, and the network is not sure that it is a record."""
     said = [v for v in group.values if v.field != "quantity"]
     sure = group.likely >= SURE if group.values else False
     return not group.fates and len(said) < 2 and not sure
