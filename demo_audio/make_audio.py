@@ -38,6 +38,7 @@ TAKES = (
     Take("bench.txt", "awb", "bench.ogg", OPUS),
     Take("platform.txt", "awb", "platform.m4a", AAC),
     Take("shopfloor.txt", "slt", "shopfloor.ogg", OPUS, above_noise_db=12),
+    Take("again.txt", "awb", "again.ogg", OPUS),
 )
 
 

@@ -160,10 +160,10 @@ def told(bodies: tuple[Body, ...]) -> Iterator[str]:
 
 
 def _onto(body: PartConfirmed) -> str:
-    """What became of the part on file: `` (metal: brass, was steel)``."""
+    """What became of the part on file, also where it was put right: `` (metal: brass, was steel)``."""
     if body.against == "says the same":
         return " (as it was on file)"
-    if body.against in (None, "new"):
+    if body.against == "new" or body.split_from or not body.changes:
         return f" (split from {body.split_from})" if body.split_from else ""
     changes = (f"{c.field}: {c.now or 'no longer'}{f', was {c.was}' if c.was else ''}" for c in body.changes)
     return f" ({'; '.join(changes)})"

@@ -96,6 +96,7 @@ def test_a_set_on_file_is_split_and_taken_together_again(run: Run) -> None:
     code, _, err = run("split", "tram-7", "002", "4", "2", *ADA)
     assert (code, "✓ 002 gong, 4" in err, "✓ 003 gong, 2 (split from 002)" in err) == (0, True, True)
     assert "6 are on file" not in run("undo", "tram-7", *ADA)[2]
-    assert "✓ 002 gong, 6" in run("correct", "tram-7", "002", "quantity=6", *ADA)[2]
+    put_right = "✓ 002 gong, 6 (quantity: 6)"
+    assert put_right in run("correct", "tram-7", "002", "quantity=6", *ADA)[2]
     code, _, err = run("split", "tram-7", "002", "4", "1", *ADA)
     assert (code, "4 + 1 is 5, and 6 are on file" in err) == (1, True)
