@@ -198,3 +198,21 @@ def test_a_caution_goes_with_the_work_it_speaks_of(registered: Registered) -> No
     )
     line = packed_of(registered(part), rows).sent.lines[0]
     assert [caution.id for caution in line.cautions] == ["shop.own"]
+
+
+@pytest.mark.parametrize(
+    ("defer_to", "asked"),
+    [
+        ("the welder or the plater", False),
+        ("the product's safety sheet and the plater", True),
+        ("a qualified electrician", True),
+    ],
+)
+def test_a_vendor_is_not_told_to_ask_himself(
+    registered: Registered, letter: Letter, defer_to: str, asked: bool
+) -> None:
+    caution = Caution(id="shop.own", text="Can it burst?", defer_to=defer_to)
+    register = registered(HANDLES.model_copy(update={"cautions": (caution,)}))
+    text = " ".join(out_sheet(packed_of(register).sent, register, letter).split())
+    assert "Line 1: Can it burst?" in text
+    assert (f"Please ask: {defer_to}." in text) == asked
