@@ -84,8 +84,18 @@ def reckoned(row: DeadlineRow, said: Said, working: WorkingDays) -> Reckoned | N
     if found is None or found.due is None:
         return found
     if row.before:
-        found = found._replace(due=found.due - timedelta(days=1), other=None)
+        found = found._replace(due=_eve(row, found.due, said.on), other=None)
     return found
+
+
+def _eve(row: DeadlineRow, day: date, on: date) -> date:
+    """The day before *day*; "before January", said on New Year's Day, means the next one."""
+    eve = day - timedelta(days=1)
+    if eve >= on:
+        return eve
+    later = {"weekday": relativedelta(weeks=1), "day of the month": relativedelta(months=1)}
+    again: date = eve + later.get(row.gives, relativedelta(years=1))
+    return again
 
 
 _REFUSED = Reckoned(None)

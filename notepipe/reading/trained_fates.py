@@ -25,6 +25,11 @@ HEADING_LEAST = 0.05
 CLOSE = 8
 """Words between an action and who does it, or into what, across the end of a sentence."""
 POINTING = ONE_OF | MANY_OF | {"one", "ones", "both"}
+HELPING = {"will", "wo", "not", "n't", "never", "be", "go", "to", "do", "can", "ca", "shall", "would", "get"}
+TAIL = 20
+"""Words at a question's end that go with it."""
+REACH = 5
+"""Words from a helping verb to the action itself."""
 HOUSE = {"here", "myself", "ourselves", "ourself", "house", "in-house", "own", "bench"}
 
 
@@ -50,11 +55,17 @@ def add_fates(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> 
 
 
 def _object_of(ground: Ground, word: int, groups: Sequence[Group]) -> list[int]:
-    """ "polishing the floor hatch": the group named right behind the action word, whatever the links say."""
-    i = word + 1
+    """ "polishing the floor hatch": the group named right behind the action word, whatever the links say.
+
+    The word that carries the action may be its helping verb: "we won't be polishing the floor hatch".
+    """
+    verb = word
+    while ground.tokens[verb].lemma in HELPING and verb + 1 < len(ground.tokens) and verb - word < REACH:
+        verb += 1
+    i = verb + 1
     while i < len(ground.tokens) and ground.tokens[i].norm in DETERMINERS:
         i += 1
-    if i == word + 1 or ground.tokens[word].tag not in ("VB", "VBG", "VBP"):
+    if i == verb + 1 or ground.tokens[verb].tag not in ("VB", "VBG", "VBP"):
         return []
     return [k for k, g in enumerate(groups) if any(a.first <= i <= a.last for a in (*g.anchors, *g.names))][
         :1
@@ -203,12 +214,11 @@ def questions(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> 
 
 
 def _whole(ground: Ground, span: Span) -> Span:
-    """*span*, or the sentence it begins where only a word or two of it were tagged."""
-    if span.last - span.first >= 3:
-        return span
-    number = ground.tokens[span.first].sentence
-    sentence = [t.i for t in ground.tokens if t.sentence == number]
-    return Span(span.first, max(sentence[-1], span.last))
+    """*span* to the end of its sentence, where only a word or two of it were tagged, or few are left."""
+    begun = span.last - span.first < 3
+    number = ground.tokens[span.first if begun else span.last].sentence
+    ends = max(t.i for t in ground.tokens if t.sentence == number)
+    return Span(span.first, max(ends, span.last)) if begun or ends - span.last <= TAIL else span
 
 
 def _overlap(a: Span, b: Span) -> bool:
