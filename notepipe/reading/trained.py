@@ -56,26 +56,24 @@ def _hardly_said(group: Group) -> bool:
 
 
 def _twice(group: Group, groups: Sequence[Group]) -> bool:
-    """The name of a set, taken for a group of its own: a later group of that name has its count in the very
-    same words, and all its fates.
+    """The name of a set, taken for a group of its own: a later group of that name has all that is said of it,
+    its fates in the very same words.
     """
-    mine, counted = _said_in(group), _counted_in(group)
-
-    def has_all_of_it(other: Group) -> bool:
-        same_count = other.value("quantity") == group.value("quantity")
-        in_same_words = counted is not None and _counted_in(other) == counted
-        same_fates = bool(mine) and mine == _said_in(other)
-        return same_count and mine <= _said_in(other) and (in_same_words or same_fates)
-
-    return any(g.name == group.name and g.own.first > group.own.first and has_all_of_it(g) for g in groups)
+    return any(
+        g.name == group.name
+        and g.own.first > group.own.first
+        and _said_of(group) <= _said_of(g)
+        and _decided_of(group) <= _decided_of(g)
+        for g in groups
+    )
 
 
-def _said_in(group: Group) -> set[tuple[Span, str]]:
+def _said_of(group: Group) -> set[tuple[str, str]]:
+    return {(v.field, repr(v.value)) for v in group.values if v.field not in ("condition", "location")}
+
+
+def _decided_of(group: Group) -> set[tuple[Span, str]]:
     return {(f.span, f.action) for f in group.fates}
-
-
-def _counted_in(group: Group) -> Span | None:
-    return next((v.span for v in group.values if v.field == "quantity"), None)
 
 
 def _sets(ground: Ground, groups: Sequence[Group], heads: Sequence[int]) -> None:
