@@ -4,6 +4,7 @@ The shop is made once: the demo's bench recording, kept as it is, under a draft 
 test waits for the hearing or depends on the reader. Each test has a job of its own in that shop.
 """
 
+import io
 import os
 import re
 import shutil
@@ -16,9 +17,18 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
 from notepipe.draft import Caution, Decision, Doubt, Draft, Note, Part, Question, Quote, Size
-from notepipe.entries import Body, JobOpened, NoteTaken
+from notepipe.entries import (
+    Body,
+    JobOpened,
+    NoteTaken,
+    PartConfirmed,
+    PictureAttached,
+    QuestionConfirmed,
+)
+from notepipe.errands import ConditionNoted, PriceNoted, PromiseNoted, SheetLine, SheetSent
 from notepipe.ledger import Hand, Ledger
 from notepipe.shop import Settings, Shop, start_shop
 from notepipe.transcript import Difference, Transcript, Word
@@ -218,7 +228,12 @@ def chromium() -> Iterator[Any]:
     if not Path(path).exists():
         pytest.skip(f"no {CHROMIUM} on this machine (Debian's package chromium): nothing to look with")
     with driver.sync_playwright() as playwright:
-        flags = ["--no-sandbox", "--autoplay-policy=no-user-gesture-required", "--mute-audio"]
+        flags = [
+            "--no-sandbox",  # Chromium has none where it is root, as in CI.
+            "--autoplay-policy=no-user-gesture-required",
+            "--mute-audio",
+            "--host-resolver-rules=MAP other.example 127.0.0.1",
+        ]
         browser = playwright.chromium.launch(executable_path=path, args=flags)
         yield browser
         browser.close()
@@ -277,6 +292,48 @@ def jobs(shop: Shop) -> Callable[..., Job]:
     return make
 
 
+def picture_in(shop: Shop) -> str:
+    """The hash of a picture kept in *shop*."""
+    out = io.BytesIO()
+    Image.new("RGB", (300, 200), (180, 140, 60)).save(out, "JPEG")
+    return shop.keep_picture(out.getvalue())
+
+
+def months(recording: str, picture: str) -> tuple[Body, ...]:
+    """What happens to a job: parts and a question confirmed, some out, a promise late, a price, a picture."""
+    draft = bench_draft(recording)
+    lamp = draft.parts[3].model_copy(update={"condition": ("worn",)})
+    rail = draft.parts[2]
+    asked = draft.questions[0].model_copy(
+        update={"to": "client", "about": "window rail", "text": "Straighten it?"}
+    )
+    line = SheetLine(line=1, tag="001", name="lamp bracket", count=2, wanted="painted black")
+    said = {"who": "Tarn Plating", "words": "by Monday", "said_on": "2026-11-20"}
+    price = {"amount": "180", "currency": "GBP", "what_for": "painting", "words": "one eighty"}
+    return (
+        PartConfirmed(recording=recording, record="p4", tag="001", part=lamp),
+        PartConfirmed(
+            recording=recording, record="p3", tag="002", part=rail, acknowledged=("straighten-brass",)
+        ),
+        QuestionConfirmed(recording=recording, record="q1", tag="Q01", question=asked),
+        SheetSent(
+            sheet="S01", vendor="Tarn Plating", trade="painter", lines=(line,), pieces=2, on="2026-11-20"
+        ),
+        PromiseNoted(promise="D01", what="lamp bracket", tags=("001",), due="2026-11-23", **said),
+        ConditionNoted(tag="001", moment="on arrival", condition=("one dented",), on="2026-11-19"),
+        PriceNoted(price="M01", tag="001", **price),
+        PictureAttached(tag="001", sha256=picture, file="bracket.jpg"),
+    )
+
+
+@pytest.fixture
+def full(jobs: Callable[..., Job], shop: Shop) -> Job:
+    """A job some months on, with something on each of its pages."""
+    job = jobs()
+    job.append(*months(job.recording, picture_in(shop)))
+    return job
+
+
 @pytest.fixture
 def job(jobs: Callable[..., Job]) -> Job:
     return jobs()
@@ -292,7 +349,8 @@ def browsers(chromium: Any, desk: Desk) -> Iterator[Callable[..., Any]]:
     contexts = []
 
     def heard(message: Any) -> None:
-        if "Content Security Policy" in message.text:
+        # That another site may not frame the desk is refused as it should be.
+        if "Content Security Policy" in message.text and "frame-ancestors" not in message.text:
             wrong.append(message.text)
 
     def browser(person: str = "Ada Fenn", to: str = "", way_in: str = "", **more: Any) -> Any:

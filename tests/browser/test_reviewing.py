@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from notepipe.draft import Draft, Note, Part, Question
-from notepipe.entries import Body, NoteTaken, PartConfirmed, QuestionConfirmed
+from notepipe.draft import Draft, Note, Part
+from notepipe.entries import Body, NoteTaken, PartConfirmed
 from notepipe.shop import Shop
 
 LINE, MISTAKE = "#line", "#mistake"
@@ -181,19 +181,17 @@ def test_the_mouse_alone_does_a_whole_record(page: Any, job: Any) -> None:
     assert len(job.bodies("record-reopened")) == 1
 
 
-def earlier(*parts: Part, question: Question | None = None) -> tuple[Body, ...]:
-    """Parts that an earlier note put on file, and a question it left open."""
+def earlier(*parts: Part) -> tuple[Body, ...]:
+    """Parts that an earlier note put on file."""
     first = "ab" * 32
     note = Note(file="first.txt", sha256=first)
-    asked = (question,) if question else ()
-    draft = Draft(note=note, parts=parts, questions=asked)
+    draft = Draft(note=note, parts=parts)
     return (
         NoteTaken(recording=first, file="first.txt", transcript="", draft=draft),
         *(
             PartConfirmed(recording=first, record=f"p{k}", tag=f"{k:03d}", part=part)
             for k, part in enumerate(parts, start=1)
         ),
-        *(QuestionConfirmed(recording=first, record="q1", tag="Q01", question=one) for one in asked),
     )
 
 
