@@ -14,7 +14,9 @@ export function listen(deeds, { leave, confirm }) {
   mark(box.checked);
   document.addEventListener("keydown", (event) => {
     if (event.defaultPrevented || event.isComposing || document.querySelector("dialog[open]")) return;
-    const typing = event.target.closest?.(TYPING);
+    const field = event.target.closest?.(TYPING);
+    // For a moment after a dialog is closed its field still has the focus.
+    const typing = field?.closest("dialog:not([open])") ? null : field;
     if (event.key === "Enter" && event.ctrlKey && !event.altKey) {
       event.preventDefault();
       confirm();
